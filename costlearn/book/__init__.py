@@ -1,0 +1,1 @@
+"""The job book: one SQLite file, the only state there is."""

@@ -1,0 +1,1 @@
+"""The outside edge: arguments, files, screen, exit codes."""

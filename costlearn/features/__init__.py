@@ -1,0 +1,1 @@
+"""What makes jobs alike or different: a History in, numeric frames out."""

@@ -1,0 +1,138 @@
+"""What a firm says about itself: day rates, hours, currency, tax, dates, and words of its own.
+
+Every figure here is stated by the user; none has a made-up default. Only conventions (hours in a
+day, currency, units) have one, and each answer prints those it used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields, replace
+from typing import Any
+
+from costlearn.errors import InputProblem, Place
+
+DATE_ORDERS = ("month-first", "day-first")
+AREA_UNITS = ("sqft", "sqm")
+
+
+@dataclass(frozen=True)
+class Firm:
+    """The settings of one firm.
+
+    Money is in whole currency units, days are working days of ``hours_per_day`` hours.
+    """
+
+    name: str = ""
+    currency: str = "USD"
+    hours_per_day: float = 8.0
+    date_order: str = "month-first"
+    area_unit: str = "sqft"
+    tax_recoverable: bool = True
+    day_rate: float | None = None
+    """Loaded cost of one person-day, used to price logged hours."""
+    wanted_margin: float | None = None
+    """Share of the price that should be left after direct cost, e.g. 0.25."""
+    overhead_per_year: float | None = None
+    working_days_per_year: float | None = None
+    helper_day_cost: float | None = None
+    """What a second person costs a day, burden included."""
+    owner_day_cost: float | None = None
+    """What the owner counts for a day of own work when jobs are compared."""
+    phase_words: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    price_index: Mapping[str, float] = field(default_factory=dict)
+    """Date (ISO) to price level, if the user keeps an index."""
+
+    @property
+    def overhead_per_day(self) -> float | None:
+        """Overhead to be earned by each working day, if both its parts are stated."""
+        if self.overhead_per_year is None or not self.working_days_per_year:
+            return None
+        return self.overhead_per_year / self.working_days_per_year
+
+    def changed(self, values: Mapping[str, Any], *, place: Place | None = None) -> Firm:
+        """A copy with some settings changed, each checked.
+
+        Raises:
+            InputProblem: an unknown setting, or a value of the wrong kind or out of range.
+        """
+        known = {f.name for f in fields(self)}
+        clean: dict[str, Any] = {}
+        for key, value in values.items():
+            where = Place(
+                place.file if place else "", place.sheet if place else "", 0, f"firm.{key}"
+            )
+            if key not in known:
+                raise InputProblem(
+                    f"'{key}' is no setting costlearn knows",
+                    place=where,
+                    expected="one of " + ", ".join(sorted(known)),
+                )
+            clean[key] = _checked(key, value, where)
+        return replace(self, **clean)
+
+
+_TEXT = {"name", "currency", "date_order", "area_unit"}
+_CHOICES = {"date_order": DATE_ORDERS, "area_unit": AREA_UNITS}
+_RANGES = {
+    "hours_per_day": (1.0, 24.0),
+    "wanted_margin": (0.0, 0.95),
+    "working_days_per_year": (1.0, 366.0),
+}
+
+
+def _checked(key: str, value: Any, where: Place) -> Any:
+    """One setting's value, or a sentence saying why it cannot be used."""
+    if key in _TEXT:
+        return _checked_text(key, value, where)
+    if key == "tax_recoverable":
+        if not isinstance(value, bool):
+            raise InputProblem(f"found {value!r}", place=where, expected="true or false")
+        return value
+    if key == "phase_words":
+        return _checked_words(value, where)
+    if key == "price_index":
+        return _checked_index(value, where)
+    low, high = _RANGES.get(key, (0.0, 1e9))
+    if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
+        raise InputProblem(
+            f"found {value!r}", place=where, expected=f"a number from {low:g} to {high:g}"
+        )
+    return float(value)
+
+
+def _checked_text(key: str, value: Any, where: Place) -> str:
+    if not isinstance(value, str):
+        raise InputProblem(f"found {value!r}", place=where, expected="a text in quotes")
+    choices = _CHOICES.get(key)
+    if choices and value not in choices:
+        raise InputProblem(
+            f"found '{value}'", place=where, expected=" or ".join(f"'{c}'" for c in choices)
+        )
+    if key == "currency" and not (len(value) == 3 and value.isalpha() and value.isupper()):
+        raise InputProblem(
+            f"found '{value}'", place=where, expected="three capital letters such as 'USD'"
+        )
+    return value
+
+
+def _checked_words(value: Any, where: Place) -> dict[str, tuple[str, ...]]:
+    if not isinstance(value, Mapping) or not all(
+        isinstance(words, list | tuple) and all(isinstance(w, str) for w in words)
+        for words in value.values()
+    ):
+        raise InputProblem(
+            f"found {value!r}", place=where, expected='lists of words, such as tile = ["tilework"]'
+        )
+    return {str(k): tuple(v) for k, v in value.items()}
+
+
+def _checked_index(value: Any, where: Place) -> dict[str, float]:
+    if not isinstance(value, Mapping) or not all(
+        isinstance(level, int | float) and not isinstance(level, bool) and level > 0
+        for level in value.values()
+    ):
+        raise InputProblem(
+            f"found {value!r}", place=where, expected='dates with levels, "2024-01-01" = 104.2'
+        )
+    return {str(k): float(v) for k, v in sorted(value.items())}

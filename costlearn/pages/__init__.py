@@ -1,0 +1,1 @@
+"""Answers to offline HTML pages: nothing is computed here."""

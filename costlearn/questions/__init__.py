@@ -1,0 +1,1 @@
+"""One file per question; each returns one frozen Answer."""

@@ -1,0 +1,309 @@
+"""The records of finished and running jobs: frozen, normalised, no input or output.
+
+Two layers. *Entries* are what one row of one file says, already read into numbers and dates, with
+the place it came from. A *Job* is what all entries about it say together, and a *History* is the
+firm's jobs. ``costlearn.assembly`` makes jobs out of entries.
+
+Units everywhere: money in cents, areas in square feet, time in working days, dates as
+``datetime.date``. Missing is ``None``, never zero.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from datetime import date
+
+from costlearn.errors import Place
+from costlearn.firm import Firm
+
+COST_KINDS = ("labour", "material", "sub", "rental", "disposal", "permit")
+"""The kinds of direct cost. Tax and overhead are recorded, but are never direct cost."""
+
+STATES = ("finished", "running", "quoted")
+CHANGE_STATES = ("approved", "declined", "verbal")
+
+
+@dataclass(frozen=True, slots=True)
+class Amounts:
+    """Cost and time of a job or a phase, planned or actual; ``None`` where nobody wrote it down.
+
+    ``cost`` is the direct cost as stated; the six kinds are its parts where known. ``crew`` is the
+    crew size, person-days over site days.
+    """
+
+    cost: int | None = None
+    labour: int | None = None
+    material: int | None = None
+    sub: int | None = None
+    rental: int | None = None
+    disposal: int | None = None
+    permit: int | None = None
+    person_days: float | None = None
+    site_days: float | None = None
+    wait_days: float | None = None
+    elapsed_days: float | None = None
+    crew: float | None = None
+
+    @property
+    def parts(self) -> int | None:
+        """The sum of the cost kinds that are known, or None if none is."""
+        known = [v for k in COST_KINDS if (v := getattr(self, k)) is not None]
+        return sum(known) if known else None
+
+    @property
+    def total(self) -> int | None:
+        """The direct cost: as stated, else the sum of its known kinds."""
+        return self.cost if self.cost is not None else self.parts
+
+    @property
+    def empty(self) -> bool:
+        """True if nothing at all is known."""
+        return all(getattr(self, f.name) is None for f in fields(self))
+
+
+NOTHING = Amounts()
+
+
+@dataclass(frozen=True, slots=True)
+class JobEntry:
+    """One row about a job. ``job`` is the job as written there; ``scope`` maps item keys to sizes.
+
+    A scope value is a quantity in the item's unit, 0.0 for "not in the job", or None for "not
+    said". An item that is there with no size given has the quantity 1.0.
+    """
+
+    job: str
+    place: Place
+    kind: str | None = None
+    state: str | None = None
+    quoted_on: date | None = None
+    started: date | None = None
+    finished: date | None = None
+    area_sqft: float | None = None
+    grade: float | None = None
+    house_year: int | None = None
+    condo: bool | None = None
+    price: int | None = None
+    paid: int | None = None
+    plan: Amounts = NOTHING
+    actual: Amounts = NOTHING
+    books_closed: bool | None = None
+    scope: Mapping[str, float | None] = field(default_factory=dict)
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseEntry:
+    """One row (or block of columns) about one phase of one job; ``phase`` is a phase key."""
+
+    job: str
+    phase: str
+    place: Place
+    plan: Amounts = NOTHING
+    actual: Amounts = NOTHING
+    started: date | None = None
+    finished: date | None = None
+    percent_complete: float | None = None
+    books_closed: bool | None = None
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HoursEntry:
+    """Hours of one person on one day; ``waiting`` hours are paid but not worked."""
+
+    job: str
+    person: str
+    day: date | None
+    hours: float
+    place: Place
+    phase: str | None = None
+    waiting: bool = False
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CostEntry:
+    """One cost line, ``net`` and ``tax`` in cents, credits negative. No job: it waits for one."""
+
+    job: str | None
+    kind: str
+    net: int
+    place: Place
+    tax: int | None = None
+    currency: str | None = None
+    day: date | None = None
+    phase: str | None = None
+    payee: str = ""
+    document: str = ""
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeEntry:
+    """A change order: what it adds to price, cost and days, and whether the client approved it."""
+
+    job: str
+    label: str
+    state: str
+    place: Place
+    price: int | None = None
+    cost: int | None = None
+    days: float | None = None
+    phase: str | None = None
+
+
+Entry = JobEntry | PhaseEntry | HoursEntry | CostEntry | ChangeEntry
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something a person should know about what was read.
+
+    ``kind`` is one of ``"understood"`` (what a column or word was taken for), ``"proposed"`` (a
+    close spelling taken, to be confirmed), ``"set aside"`` (a row or cell not used, kept here with
+    its text), ``"asked"`` (only a person can say), ``"checked"`` (a total row agreed or did not).
+    """
+
+    kind: str
+    place: Place
+    text: str
+    raw: str = ""
+
+
+FINDING_KINDS = ("understood", "proposed", "set aside", "asked", "checked")
+
+
+@dataclass(frozen=True)
+class Batch:
+    """All that one file gave: its entries, and the findings about what was read and not read."""
+
+    file: str
+    digest: str
+    entries: tuple[Entry, ...]
+    findings: tuple[Finding, ...]
+
+    def count(self, kind: str) -> int:
+        """How many findings of a kind there are."""
+        return sum(1 for f in self.findings if f.kind == kind)
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where a figure of a job came from, and how it was derived from there."""
+
+    figure: str
+    how: str
+    places: tuple[Place, ...]
+
+
+@dataclass(frozen=True)
+class PhaseRecord:
+    """One phase of one job, all entries together."""
+
+    phase: str
+    plan: Amounts = NOTHING
+    actual: Amounts = NOTHING
+    percent_complete: float | None = None
+    books_closed: bool | None = None
+
+
+@dataclass(frozen=True)
+class Job:
+    """One contract at one place, all entries together.
+
+    ``plan`` is the quote; :attr:`changed_cost` and :attr:`changed_days` are the approved changes on
+    top of it. ``origins`` says where each figure came from; ``conflicts`` lists where two records
+    of the same figure disagree, in plain sentences.
+    """
+
+    key: str
+    name: str
+    kind: str | None = None
+    state: str = "finished"
+    quoted_on: date | None = None
+    started: date | None = None
+    finished: date | None = None
+    area_sqft: float | None = None
+    grade: float | None = None
+    house_year: int | None = None
+    condo: bool | None = None
+    price: int | None = None
+    paid: int | None = None
+    plan: Amounts = NOTHING
+    actual: Amounts = NOTHING
+    books_closed: bool | None = None
+    scope: Mapping[str, float | None] = field(default_factory=dict)
+    phases: tuple[PhaseRecord, ...] = ()
+    changes: tuple[ChangeEntry, ...] = ()
+    notes: str = ""
+    origins: tuple[Origin, ...] = ()
+    conflicts: tuple[str, ...] = ()
+
+    @property
+    def day(self) -> date | None:
+        """The date whose prices the job was built at: start, else finish, else the quote's date."""
+        return self.started or self.finished or self.quoted_on
+
+    @property
+    def usable(self) -> bool:
+        """True if the job is finished and its books are not known to be open."""
+        return self.state == "finished" and self.books_closed is not False
+
+    @property
+    def changed_cost(self) -> int:
+        """Cost added by approved changes, in cents."""
+        return sum(c.cost or 0 for c in self.changes if c.state == "approved")
+
+    @property
+    def changed_price(self) -> int:
+        """Price added by approved changes, in cents."""
+        return sum(c.price or 0 for c in self.changes if c.state == "approved")
+
+    @property
+    def changed_days(self) -> float:
+        """Person-days added by approved changes."""
+        return sum(c.days or 0.0 for c in self.changes if c.state == "approved")
+
+    def phase(self, key: str) -> PhaseRecord | None:
+        """The record of a phase, if the job has one."""
+        return next((p for p in self.phases if p.phase == key), None)
+
+
+@dataclass(frozen=True)
+class History:
+    """A firm and all its jobs, oldest first."""
+
+    firm: Firm = field(default_factory=Firm)
+    jobs: tuple[Job, ...] = ()
+    loose_costs: tuple[CostEntry, ...] = ()
+
+    @property
+    def usable(self) -> tuple[Job, ...]:
+        """Finished jobs whose books are not known to be open."""
+        return tuple(j for j in self.jobs if j.usable)
+
+    @property
+    def open_books(self) -> tuple[Job, ...]:
+        """Finished jobs for which more bills are expected."""
+        return tuple(j for j in self.jobs if j.state == "finished" and j.books_closed is False)
+
+    @property
+    def running(self) -> tuple[Job, ...]:
+        """Jobs being built now."""
+        return tuple(j for j in self.jobs if j.state == "running")
+
+    def job(self, name: str) -> Job | None:
+        """The job of a name or key, if there is one."""
+        wanted = job_key(name)
+        return next((j for j in self.jobs if j.key == wanted), None)
+
+
+def job_key(name: str) -> str:
+    """The key two spellings of one job share: letters and digits, lower case.
+
+    >>> job_key("J-07  Hall bath") == job_key("j 07 hall Bath")
+    True
+    """
+    return "".join(c for c in name.casefold() if c.isalnum())

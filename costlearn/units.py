@@ -1,0 +1,107 @@
+"""Area, length, hours, days and money: the few conversions, and how they are printed.
+
+Areas are kept in square feet, money in cents (whole numbers), time in days. Printing rounds as a
+contractor speaks: dollars to two or three significant figures, days to halves.
+"""
+
+from __future__ import annotations
+
+import math
+
+SQFT_PER_SQM = 10.7639
+"""Square feet in a square metre (international foot of 0.3048 m, rounded to 6 figures)."""
+
+FT_PER_M = 3.28084
+"""Feet in a metre (international foot of 0.3048 m, rounded to 6 figures)."""
+
+SYMBOLS = {"USD": "$", "CAD": "$", "AUD": "$", "NZD": "$", "GBP": "£", "EUR": "€"}
+"""Signs put before an amount; any other currency shows its three letters."""
+
+
+def to_cents(amount: float) -> int:
+    """Turn an amount in whole currency units into cents, half a cent away from zero."""
+    scaled = abs(amount) * 100
+    return int(math.copysign(math.floor(scaled + 0.5 + 1e-9), amount))
+
+
+def from_cents(cents: int) -> float:
+    """Turn cents into an amount in whole currency units."""
+    return cents / 100
+
+
+def round_figures(value: float, figures: int) -> float:
+    """Round to a number of significant figures (0 stays 0)."""
+    if value == 0 or not math.isfinite(value):
+        return value
+    return round(value, figures - 1 - math.floor(math.log10(abs(value))))
+
+
+def say_money(amount: float | None, currency: str = "USD", *, exact: bool = False) -> str:
+    """Print an amount in whole currency units: three significant figures, or to the cent.
+
+    >>> say_money(18432.17)
+    '$18,400'
+    >>> say_money(-640)
+    '-$640'
+    """
+    if amount is None or not math.isfinite(amount):
+        return "not known"
+    sign = SYMBOLS.get(currency, currency + " ")
+    shown = f"{abs(amount):,.2f}" if exact else f"{abs(round_figures(amount, 3)):,.0f}"
+    minus = "-" if amount < 0 and shown.strip("0.,") else ""
+    return f"{minus}{sign}{shown}"
+
+
+def say_days(days: float | None) -> str:
+    """Print a number of days to the nearest half.
+
+    >>> say_days(6.3)
+    '6.5 days'
+    >>> say_days(1)
+    '1 day'
+    """
+    if days is None or not math.isfinite(days):
+        return "not known"
+    halves = math.floor(days * 2 + 0.5) / 2
+    shown = f"{halves:,.0f}" if halves == int(halves) else f"{halves:,.1f}"
+    return f"{shown} day" + ("" if halves == 1 else "s")
+
+
+def say_percent(share: float | None, *, signed: bool = False) -> str:
+    """Print a share as a whole percentage.
+
+    >>> say_percent(0.123, signed=True)
+    '+12 %'
+    """
+    if share is None or not math.isfinite(share):
+        return "not known"
+    whole = math.floor(abs(share) * 100 + 0.5) * (1 if share >= 0 else -1)
+    return f"{whole:+d} %" if signed else f"{whole:d} %"
+
+
+def say_area(sqft: float | None, unit: str = "sqft") -> str:
+    """Print an area in the user's unit (``"sqft"`` or ``"sqm"``)."""
+    if sqft is None or not math.isfinite(sqft):
+        return "not known"
+    if unit == "sqm":
+        return f"{sqft / SQFT_PER_SQM:.1f} m²"
+    return f"{sqft:.0f} sq ft"
+
+
+def say_odds(chance: float) -> str:
+    """Print a chance in the plain words of the house: so many jobs in ten, or in a hundred.
+
+    >>> say_odds(0.31)
+    '3 jobs in 10'
+    >>> say_odds(0.03)
+    '3 jobs in 100'
+    """
+    if chance < 0.005:
+        return "fewer than 1 job in 100"
+    if chance > 0.995:
+        return "more than 99 jobs in 100"
+    if chance < 0.075 or chance > 0.925:
+        count, whole = math.floor(chance * 100 + 0.5), 100
+    else:
+        count, whole = math.floor(chance * 10 + 0.5), 10
+    return f"{count} job{'' if count == 1 else 's'} in {whole}"
