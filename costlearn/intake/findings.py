@@ -1,0 +1,81 @@
+"""What was read, guessed, set aside and asked: collected while reading, summed up for a person."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Hashable
+from dataclasses import dataclass, field
+
+from costlearn.errors import Place
+from costlearn.records import FINDING_KINDS, Batch, Finding
+
+_QUOTED = re.compile(r"'[^']*'")
+_NUMBER = re.compile(r"\d[\d,.]*")
+
+
+@dataclass(slots=True)
+class Notes:
+    """The findings of one reading, in the order they were made."""
+
+    found: list[Finding] = field(default_factory=list)
+    _told: set[Hashable] = field(default_factory=set)
+
+    def add(self, kind: str, place: Place, text: str, raw: str = "") -> None:
+        """Note something."""
+        self.found.append(Finding(kind, place, text, raw))
+
+    def once(self, key: Hashable, kind: str, place: Place, text: str, raw: str = "") -> None:
+        """Note something the first time it is met."""
+        if key not in self._told:
+            self._told.add(key)
+            self.add(kind, place, text, raw)
+
+
+@dataclass(frozen=True, slots=True)
+class SummaryLine:
+    """Like findings as one line: how many, the first three places, and one of them in full."""
+
+    kind: str
+    text: str
+    count: int
+    first_places: tuple[Place, ...]
+    example: Finding
+
+
+def summary(batch: Batch) -> list[SummaryLine]:
+    """The findings of a batch with like ones counted together, in the order of their kinds.
+
+    Findings are alike if they are of one kind, sheet and column and differ only in the words in
+    quotes and the figures they name.
+    """
+    groups: dict[tuple[str, str, str, str, str], list[Finding]] = {}
+    for found in batch.findings:
+        place = found.place
+        key = (found.kind, place.file, place.sheet, place.column, _shape(found.text))
+        groups.setdefault(key, []).append(found)
+    lines = [_line(group) for group in groups.values()]
+    return sorted(lines, key=lambda line: FINDING_KINDS.index(line.kind))
+
+
+def _shape(text: str) -> str:
+    return _NUMBER.sub("#", _QUOTED.sub("'…'", text))
+
+
+def _line(group: list[Finding]) -> SummaryLine:
+    first = group[0]
+    text = first.text
+    if len({f.text for f in group}) > 1:
+        text = f"{_NUMBER.sub('…', _QUOTED.sub('…', text))}{_most_common(group)}"
+    places = tuple(f.place for f in group[:3])
+    return SummaryLine(first.kind, text, len(group), places, first)
+
+
+def _most_common(group: list[Finding]) -> str:
+    """The texts met, the most frequent first: " ('IEH' 529, 'DIIR' 255 and 3 more)"."""
+    counted = Counter(f.raw for f in group if f.raw)
+    if not counted or max(map(len, counted)) > 30:
+        return ""
+    shown = ", ".join(f"'{raw}' {count}" for raw, count in counted.most_common(4))
+    rest = f" and {len(counted) - 4} more" if len(counted) > 4 else ""
+    return f" ({shown}{rest})"

@@ -1,0 +1,235 @@
+"""Which column is which: one heading to a field, its unit, and how sure that is."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from costlearn.intake.spelling import nearest
+from costlearn.intake.targets import fold_heading, headings, measure_reads_as
+from costlearn.vocabulary import Vocabulary
+
+UNASSIGNED = "unassigned"
+"""Phase of work whose phase nobody could tell: it stays in the job's total."""
+
+_LONGEST = 70
+_BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]")
+_TIME_UNITS = {"hours": "person_hours", "days": "days"}
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """What a heading was taken for.
+
+    ``how`` is ``exact``, ``close`` (taken, to be confirmed), ``ask`` (only a person can say; a
+    field may still be set when the figures are kept without a phase) or ``none``. ``near`` are
+    the known headings it looks like.
+    """
+
+    field: str = ""
+    unit: str | None = None
+    how: str = "none"
+    near: tuple[str, ...] = ()
+
+
+NO_MATCH = Match()
+
+
+@dataclass(frozen=True, slots=True)
+class _Parts:
+    """A heading taken apart: what is left when side and unit words are off."""
+
+    core: str
+    side: str
+    unit: str | None
+
+
+class HeadingReader:
+    """Matches headings to fields with one vocabulary, remembering what it saw."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self._vocabulary = vocabulary
+        self._seen: dict[tuple[str, str], Match] = {}
+
+    def match(self, text: str, kind: str) -> Match:
+        """What a heading means in a kind of table."""
+        key = (text, kind)
+        if key not in self._seen:
+            self._seen[key] = self._match(text, kind)
+        return self._seen[key]
+
+    def joined(self, group: str, text: str, kind: str) -> Match:
+        """What a heading means under a group heading ("Planned" over "Cost"), or on its own."""
+        if group and text:
+            both = self.match(f"{group} {text}", kind)
+            if both.how == "exact" or (both.how == "ask" and both.field):
+                return both
+        return self.match(text or group, kind)
+
+    def known(self, kind: str) -> Iterable[str]:
+        """The spellings of a kind's fields, for hints."""
+        return headings().fields[kind]
+
+    def _match(self, text: str, kind: str) -> Match:
+        if not text or len(text) > _LONGEST:
+            return NO_MATCH
+        base, unit = _bracket_unit(text)
+        table = headings().fields[kind]
+        whole = fold_heading(base)
+        if whole in table:
+            return Match(table[whole], unit or headings().units.get(whole), "exact")
+        parts = _take_apart(whole, unit)
+        field = self._resolve(parts, kind)
+        if field:
+            return Match(field, parts.unit, "exact")
+        asked = self._phase_to_ask(parts, kind)
+        return asked or self._close(parts, kind)
+
+    def _resolve(self, parts: _Parts, kind: str) -> str:
+        """The field of a heading taken apart, or an empty text."""
+        table = headings().fields[kind]
+        if parts.core in table and _allowed(table[parts.core], parts, kind):
+            return table[parts.core]
+        if kind not in ("jobs", "phases"):
+            return ""
+        measure = self._measure(parts)
+        if measure:
+            return f"{parts.side or 'actual'}.{measure}"
+        item = self._vocabulary.item_words.get(parts.core)
+        if kind == "jobs" and item and parts.unit not in ("hours", "days", "money"):
+            return f"scope.{item}"
+        return self._phase_column(parts)
+
+    def _measure(self, parts: _Parts) -> str:
+        if not parts.core:
+            if not parts.unit and not parts.side:
+                return ""
+            return _with_unit("cost", parts.unit)
+        measure = headings().measures.get(parts.core)
+        return _with_unit(measure, parts.unit) if measure else ""
+
+    def _phase_column(self, parts: _Parts) -> str:
+        """The field of a column that is one phase's figure ("Tile hrs", "Demo labour planned")."""
+        for word, measure in _splits(parts):
+            key = self._vocabulary.phase_words.get(word)
+            if key and measure:
+                return f"phase.{key}.{parts.side or 'actual'}.{measure}"
+        return ""
+
+    def _phase_to_ask(self, parts: _Parts, kind: str) -> Match | None:
+        """A phase column that only a person can place: two phases, or no unit."""
+        if kind not in ("jobs", "phases"):
+            return None
+        for word, measure in _splits(parts):
+            if word in self._vocabulary.ask and measure:
+                field = f"phase.{UNASSIGNED}.{parts.side or 'actual'}.{measure}"
+                return Match(field, parts.unit, "ask", self._vocabulary.ask[word])
+        if parts.core in self._vocabulary.phase_words:
+            near = (f"{parts.core} hrs", f"{parts.core} $", f"{parts.core} days")
+            return Match("", parts.unit, "ask", near)
+        return None
+
+    def _close(self, parts: _Parts, kind: str) -> Match:
+        if not parts.core:
+            return NO_MATCH
+        pool = dict.fromkeys(headings().fields[kind])
+        if kind in ("jobs", "phases"):
+            pool.update(dict.fromkeys(headings().measures))
+        hits = nearest(parts.core, pool)
+        for hit in hits:
+            field = self._resolve(_Parts(hit.word, parts.side, parts.unit), kind)
+            if field and hit.sure:
+                return Match(field, parts.unit, "close", (hit.word,))
+        return Match("", parts.unit, "ask", tuple(h.word for h in hits)) if hits else NO_MATCH
+
+
+def _allowed(field: str, parts: _Parts, kind: str) -> bool:
+    """Whether a heading with a side word or unit may still mean a plain field.
+
+    "Planned start" is not the start, and "Hours planned" is no line of an hours log.
+    """
+    if parts.side == "plan" and field not in {"price", "area"}:
+        return False
+    if parts.side and kind in {"hours", "receipts", "changes"}:
+        return False
+    if field == "crew":
+        return not parts.side
+    return not (parts.unit in ("hours", "days") and field not in {"hours", "days"})
+
+
+def _with_unit(measure: str, unit: str | None) -> str:
+    """A measure as its unit makes it: "labour" in hours is person-hours; "" if they do not go."""
+    reads = measure_reads_as(f"actual.{measure}")
+    if unit in _TIME_UNITS:
+        if measure == "labour":
+            return "person_hours" if unit == "hours" else "person_days"
+        if measure == "cost":
+            return _TIME_UNITS[unit]
+        if measure == "person_days" and unit == "hours":
+            return "person_hours"
+        return measure if reads == "time" else ""
+    if unit == "money":
+        return measure if reads == "money" else ""
+    return measure if unit in (None, "each") else ""
+
+
+def _splits(parts: _Parts) -> list[tuple[str, str]]:
+    """Ways to read what is left of a heading as a phase word and a measure."""
+    ways: list[tuple[str, str]] = []
+    if parts.unit in ("hours", "days", "money"):
+        ways.append((parts.core, _with_unit("cost", parts.unit)))
+    words = parts.core.split()
+    for cut in range(1, len(words)):
+        before, after = " ".join(words[:cut]), " ".join(words[cut:])
+        for word, rest in ((before, after), (after, before)):
+            measure = headings().measures.get(rest)
+            if measure:
+                ways.append((word, _with_unit(measure, parts.unit)))
+    return ways
+
+
+def _bracket_unit(text: str) -> tuple[str, str | None]:
+    """A heading without a unit in brackets, and that unit; other brackets only lose their marks."""
+    unit: str | None = None
+
+    def strip(found: re.Match[str]) -> str:
+        nonlocal unit
+        known = headings().units.get(fold_heading(found.group(1)))
+        if known and unit is None:
+            unit = known
+            return " "
+        return f" {found.group(1)} "
+
+    base = _BRACKETS.sub(strip, text)
+    return base, unit
+
+
+def _take_apart(folded: str, unit: str | None) -> _Parts:
+    words = folded.split()
+    sides = headings().sides
+    side = ""
+    rest: list[str] = []
+    for word in words:
+        if word in sides and not side:
+            side = sides[word]
+        else:
+            rest.append(word)
+    if unit is None:
+        rest, unit = _end_unit(rest)
+    return _Parts(" ".join(rest), side, unit)
+
+
+def _end_unit(words: list[str]) -> tuple[list[str], str | None]:
+    """Words without a unit at their end or start, and that unit."""
+    units = headings().units
+    measures = headings().measures
+    if " ".join(words) in measures:
+        return words, None
+    for count in (2, 1):
+        if len(words) >= count:
+            for taken, left in ((words[-count:], words[:-count]), (words[:count], words[count:])):
+                unit = units.get(" ".join(taken))
+                if unit:
+                    return left, unit
+    return words, None

@@ -1,0 +1,279 @@
+"""Where the table of a sheet begins, which of the five kinds it is, and what its columns are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from costlearn.errors import InputProblem, Place
+from costlearn.intake.cells import Raw
+from costlearn.intake.columns import ColumnMap
+from costlearn.intake.headers import HeadingReader, Match
+from costlearn.intake.sheets import Grid
+from costlearn.intake.spelling import likest
+from costlearn.intake.targets import KINDS, fold_heading
+from costlearn.vocabulary import fold
+
+DEEPEST = 30
+"""The heading row is looked for in this many rows from the top."""
+
+_WORTH = {"exact": 1.0, "close": 0.8, "ask": 0.2, "none": 0.0}
+_PREFERRED = ("changes", "hours", "receipts", "phases", "jobs")
+_CHANGE_WORDS = {"change", "changes", "co", "cos", "extra", "extras", "avenant", "avenants"}
+_AMOUNT_STARTS = ("plan.", "actual.", "phase.")
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One field and where it stands: column indexes (several are joined with ``joint``)."""
+
+    field: str
+    heading: str
+    indexes: tuple[int, ...]
+    unit: str | None = None
+    how: str = "exact"
+    near: tuple[str, ...] = ()
+    joint: str = " / "
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table found in a grid. ``header`` counts grid rows from 0; ``body`` is the first row."""
+
+    grid: Grid
+    kind: str
+    header: int
+    body: int
+    columns: tuple[Column, ...]
+    unused: tuple[tuple[str, Match], ...]
+    titles: tuple[str, ...] = ()
+
+    def place(self, row: int, column: str = "") -> Place:
+        """The place of a grid row (counted from 0) and a column."""
+        return Place(self.grid.file, self.grid.sheet, self.grid.first_row + row, column)
+
+    def column(self, field: str) -> Column | None:
+        """The column of a field."""
+        return next((c for c in self.columns if c.field == field), None)
+
+
+@dataclass(frozen=True, slots=True)
+class _Candidate:
+    score: float
+    table: Table
+
+
+def find_table(grid: Grid, reader: HeadingReader, chart: ColumnMap | None) -> Table | None:
+    """The table of a grid, or None if no row of the first 30 reads like its headings.
+
+    Raises:
+        InputProblem: the column map names a heading row or a column that is not there.
+    """
+    if chart and chart.columns:
+        return _mapped(grid, chart)
+    kinds = (chart.kind,) if chart and chart.kind else _PREFERRED
+    constants = set(chart.constants) if chart else set()
+    best: _Candidate | None = None
+    for row in _rows(grid, chart):
+        for deep in (1, 2):
+            if row + deep > len(grid.rows):
+                continue
+            for kind in kinds:
+                found = _candidate(grid, row, deep, kind, reader, constants)
+                if found and (best is None or found.score > best.score):
+                    best = found
+    return best.table if best else None
+
+
+def headings_of(grid: Grid) -> tuple[str, ...]:
+    """The texts of the row that looks most like headings, for a message."""
+    rows = [_texts(row) for row in grid.rows[:DEEPEST]]
+    best = max(rows, key=lambda row: len({t for t in row if t}), default=())
+    return tuple(t for t in best if t)
+
+
+def looked_for(texts: Iterable[str], reader: HeadingReader) -> str:
+    """The known headings nearest to those of a file, for a message."""
+    near: dict[str, None] = {}
+    for text in texts:
+        for kind in KINDS:
+            near.update(dict.fromkeys(likest(fold_heading(text), reader.known(kind), 1)))
+    return ", ".join(f"'{word}'" for word in list(near)[:6])
+
+
+def cell_text(raw: Raw) -> str:
+    """A cell as text, stripped; a blank cell is an empty text."""
+    if raw is None:
+        return ""
+    if isinstance(raw, float) and raw.is_integer():
+        raw = int(raw)
+    return " ".join(str(raw).split())
+
+
+def _rows(grid: Grid, chart: ColumnMap | None) -> range:
+    if chart is None or chart.header_row is None:
+        return range(min(DEEPEST, len(grid.rows)))
+    row = chart.header_row - grid.first_row
+    if not 0 <= row < len(grid.rows):
+        last = grid.first_row + len(grid.rows) - 1
+        raise InputProblem(
+            f"the column map puts the headings in row {chart.header_row}",
+            place=Place(grid.file, grid.sheet),
+            expected=f"a row from {grid.first_row} to {last}",
+        )
+    return range(row, row + 1)
+
+
+def _texts(row: Sequence[Raw]) -> tuple[str, ...]:
+    """The cells of a row that can be headings; numbers and dates are none."""
+    return tuple(cell_text(raw) if isinstance(raw, str) else "" for raw in row)
+
+
+def _filled(row: Sequence[str]) -> list[str]:
+    """Group headings carried to the right over the columns they span."""
+    filled: list[str] = []
+    last = ""
+    for text in row:
+        last = text or last
+        filled.append(last)
+    return filled
+
+
+def _candidate(
+    grid: Grid, row: int, deep: int, kind: str, reader: HeadingReader, constants: set[str]
+) -> _Candidate | None:
+    last = row + deep - 1
+    below = _texts(grid.rows[last])
+    wrong = sum(1 for raw in grid.rows[last] if raw is not None and not isinstance(raw, str))
+    if not any(below) or wrong > sum(1 for t in below if t) / 2:
+        return None
+    matches: list[tuple[int, str, Match]] = []
+    above = _texts(grid.rows[row]) if deep == 2 else ()
+    groups = _filled(above) if deep == 2 else [""] * len(below)
+    for index, text in enumerate(below):
+        group = groups[index] if text else (above[index] if deep == 2 else "")
+        if text or group:
+            match = reader.joined(group, text, kind)
+            shown = " ".join(p for p in (group if text else "", text or group) if p)
+            matches.append((index, shown if deep == 2 and group else text, match))
+    columns, unused = _assign(matches, kind)
+    titles = tuple(t for above_row in grid.rows[:row] for t in _texts(above_row) if t)
+    named = {c.field for c in columns} | constants
+    if not _fits(kind, named, _hints(grid, titles, [shown for _, shown, _ in matches])):
+        return None
+    score = sum(_WORTH[c.how] for c in columns if len(c.field) > 0) + 0.1 * _asked(unused)
+    table = Table(grid, kind, row, last + 1, columns, unused, titles)
+    return _Candidate(score - wrong, table)
+
+
+def _asked(unused: Sequence[tuple[str, Match]]) -> int:
+    return sum(1 for _, match in unused if match.how == "ask")
+
+
+def _hints(grid: Grid, titles: Sequence[str], texts: Sequence[str]) -> set[str]:
+    """The words around a table: its headings, titles, sheet and file."""
+    around = (grid.file.rsplit(".", 1)[0], grid.sheet, *titles, *texts)
+    return {word for text in around for word in fold(text).split()}
+
+
+def _fits(kind: str, fields: set[str], hints: set[str]) -> bool:
+    """Whether a table with these fields can be of a kind."""
+    amounts = sum(1 for f in fields if f.startswith(_AMOUNT_STARTS))
+    wide = sum(1 for f in fields if f.startswith("phase."))
+    has_job = bool({"job", "job_code"} & fields)
+    if kind == "changes":
+        figures = fields & {"price", "cost", "days"}
+        return "label" in fields and bool(figures) and bool(hints & _CHANGE_WORDS)
+    if kind == "hours":
+        return "hours" in fields and bool(fields & {"person", "day"})
+    if kind == "receipts":
+        paid = bool(fields & {"amount", "gross"})
+        return paid and len(fields & {"payee", "document", "day", "kind", "tax"}) > 1
+    if kind == "phases":
+        return ("phase" in fields and amounts > 0) or (wide > 1 and (has_job or wide > 2))
+    return has_job and len(fields - {"job", "job_code", "notes", "state", "scope"}) > 0
+
+
+def _assign(
+    matches: Sequence[tuple[int, str, Match]], kind: str
+) -> tuple[tuple[Column, ...], tuple[tuple[str, Match], ...]]:
+    """One column a field: exact headings first, then close ones, then those kept while asked."""
+    taken: dict[str, Column] = {}
+    unused: list[tuple[str, Match]] = []
+    ranked = sorted(matches, key=lambda m: ("exact", "close", "ask", "none").index(m[2].how))
+    for index, text, match in ranked:
+        several = match.how == "ask" and match.field
+        name = f"{match.field}@{index}" if several else match.field
+        if not match.field or name in taken:
+            unused.append((text, match))
+            continue
+        taken[name] = Column(match.field, text, (index,), match.unit, match.how, match.near)
+    columns = _with_code(taken, kind, unused)
+    return tuple(sorted(columns, key=lambda c: c.indexes[0])), tuple(unused)
+
+
+def _with_code(
+    taken: dict[str, Column], kind: str, unused: list[tuple[str, Match]]
+) -> list[Column]:
+    """A job's number and name: both in a job list, the number alone wherever it is repeated."""
+    code, name = taken.pop("job_code", None), taken.get("job")
+    if code:
+        if name and kind == "jobs":
+            both = (*code.indexes, *name.indexes)
+            heading = f"{code.heading} {name.heading}"
+            taken["job"] = Column("job", heading, both, None, name.how, name.near, " ")
+        else:
+            if name:
+                unused.append((name.heading, Match("job", None, "exact")))
+            taken["job"] = Column("job", code.heading, code.indexes, None, code.how, code.near)
+    return list(taken.values())
+
+
+def _mapped(grid: Grid, chart: ColumnMap) -> Table | None:
+    """The table a column map describes.
+
+    Raises:
+        InputProblem: the row named has not the headings named.
+    """
+    wanted = {fold_heading(h) for hs in chart.columns.values() for h in hs}
+    wanted |= {fold_heading(h) for h in chart.only}
+    for row in _rows(grid, chart):
+        texts = [cell_text(raw) for raw in grid.rows[row]]
+        where = {fold_heading(t): i for i, t in reversed(list(enumerate(texts))) if t}
+        if not wanted <= set(where):
+            continue
+        columns = tuple(
+            Column(
+                field,
+                " / ".join(texts[where[fold_heading(h)]] for h in heads),
+                tuple(where[fold_heading(h)] for h in heads),
+                chart.units.get(field),
+            )
+            for field, heads in chart.columns.items()
+        )
+        used = {i for c in columns for i in c.indexes}
+        unused = tuple((t, Match()) for i, t in enumerate(texts) if t and i not in used)
+        return Table(grid, chart.kind or "jobs", row, row + 1, columns, unused)
+    return None
+
+
+def missing_heading(grids: Sequence[Grid], chart: ColumnMap) -> InputProblem:
+    """The sentence for a map whose columns are not in the file."""
+    wanted = [h for hs in (*chart.columns.values(), tuple(chart.only)) for h in hs]
+    best: tuple[int, str, Place, tuple[str, ...]] = (-1, "", Place(), ())
+    for grid in grids:
+        for row, cells in enumerate(grid.rows[:DEEPEST]):
+            texts = tuple(t for raw in cells if (t := cell_text(raw)))
+            folded = {fold_heading(t) for t in texts}
+            there = [h for h in wanted if fold_heading(h) in folded]
+            absent = next((h for h in wanted if h not in there), "")
+            if len(there) > best[0] and texts:
+                place = Place(grid.file, grid.sheet, grid.first_row + row)
+                best = (len(there), absent, place, texts)
+    _, absent, place, texts = best
+    return InputProblem(
+        f"the column map names a column '{absent}' that is not there",
+        place=place,
+        expected="one of the headings found: " + ", ".join(f"'{t}'" for t in texts[:40]),
+        hint=f"correct the map {chart.file}" if chart.file else "",
+    )

@@ -1,0 +1,171 @@
+"""What a column can mean: the fields of the five kinds of table, and how their cells are read."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from costlearn.records import COST_KINDS
+from costlearn.vocabulary import fold
+
+KINDS = ("jobs", "phases", "hours", "receipts", "changes")
+"""A row a job; a job and phase; a person and day; a cost line; a change order."""
+
+TIME_MEASURES = ("person_days", "person_hours", "site_days", "wait_days", "elapsed_days", "days")
+MEASURES = ("cost", *COST_KINDS, *TIME_MEASURES, "crew")
+SIDES = ("plan", "actual")
+
+_AMOUNTS = {f"{side}.{m}": m for side in SIDES for m in MEASURES}
+
+_OWN: dict[str, dict[str, str]] = {
+    "jobs": {
+        "job": "text",
+        "kind": "text",
+        "state": "text",
+        "quoted_on": "date",
+        "started": "date",
+        "finished": "date",
+        "plan.finished": "date",
+        "area": "area",
+        "grade": "grade",
+        "house_year": "year",
+        "condo": "flag",
+        "price": "money",
+        "paid": "money",
+        "books_closed": "flag",
+        "crew": "number",
+        "notes": "text",
+        "scope": "text",
+    },
+    "phases": {
+        "job": "text",
+        "phase": "text",
+        "started": "date",
+        "finished": "date",
+        "plan.finished": "date",
+        "percent_complete": "percent",
+        "books_closed": "flag",
+        "crew": "number",
+        "notes": "text",
+    },
+    "hours": {
+        "job": "text",
+        "person": "text",
+        "day": "date",
+        "hours": "time",
+        "phase": "text",
+        "waiting": "flag",
+        "notes": "text",
+    },
+    "receipts": {
+        "job": "text",
+        "day": "date",
+        "payee": "text",
+        "document": "text",
+        "kind": "text",
+        "amount": "money",
+        "gross": "money",
+        "tax": "money",
+        "phase": "text",
+        "currency": "text",
+        "notes": "text",
+    },
+    "changes": {
+        "job": "text",
+        "label": "text",
+        "price": "money",
+        "cost": "money",
+        "days": "time",
+        "state": "text",
+        "phase": "text",
+        "notes": "text",
+    },
+}
+
+
+def reads_as(kind: str, field: str) -> str | None:
+    """How the cells of a field are read in a kind of table, or None if it has no such field.
+
+    One of ``text date money time area number year grade flag percent scope``.
+    """
+    if field.startswith("phase.") and kind in ("jobs", "phases"):
+        return measure_reads_as(field.split(".", 2)[2]) if field.count(".") == 3 else None
+    own = _OWN[kind].get(field)
+    if own or kind not in ("jobs", "phases"):
+        return own
+    if kind == "jobs" and field.startswith("scope."):
+        return "scope"
+    return measure_reads_as(field)
+
+
+def measure_reads_as(field: str) -> str | None:
+    """How ``plan.cost`` and its like are read: ``money``, ``time`` or ``number`` (the crew)."""
+    measure = _AMOUNTS.get(field)
+    if measure is None:
+        return None
+    if measure in TIME_MEASURES:
+        return "time"
+    return "number" if measure == "crew" else "money"
+
+
+def fields_of(kind: str) -> tuple[str, ...]:
+    """The field names of a kind of table, as a column map spells them."""
+    more: tuple[str, ...] = ()
+    if kind in ("jobs", "phases"):
+        more = tuple(f for f, m in _AMOUNTS.items() if m != "days")
+    if kind == "jobs":
+        more += ("scope.<item>",)
+    return (*_OWN[kind], *more)
+
+
+@dataclass(frozen=True)
+class Headings:
+    """The spellings of ``headings.toml``, folded: each list a mapping from spelling to meaning."""
+
+    fields: Mapping[str, Mapping[str, str]]
+    measures: Mapping[str, str]
+    sides: Mapping[str, str]
+    units: Mapping[str, str]
+    states: Mapping[str, str]
+    change_states: Mapping[str, str]
+    grades: Mapping[str, str]
+    totals: Mapping[str, str]
+
+
+@cache
+def headings() -> Headings:
+    """The spellings that ship with costlearn; the table of a kind holds those of any kind too."""
+    raw = tomllib.loads(files("costlearn.intake").joinpath("headings.toml").read_text("utf-8"))
+    everywhere = _spelled(raw["any"])
+    return Headings(
+        fields={kind: {**everywhere, **_spelled(raw[kind])} for kind in KINDS},
+        measures=_spelled(raw["measures"]),
+        sides=_spelled(raw["sides"]),
+        units=_spelled(raw["units"]),
+        states=_spelled(raw["states"]),
+        change_states=_spelled(raw["change_states"]),
+        grades=_spelled(raw["grades"]),
+        totals=_spelled(raw["totals"]),
+    )
+
+
+def fold_heading(text: str) -> str:
+    """Fold a heading as :func:`costlearn.vocabulary.fold` does, keeping the signs that matter.
+
+    >>> fold_heading("Job #")
+    'job #'
+    >>> fold_heading("Tile $ (planned)")
+    'tile $ planned'
+    """
+    signs = text.replace("№", "#").replace("nº", "#").replace("n°", "#")
+    for sign, word in (("#", " zznum "), ("$", " zzmoney "), ("%", " zzshare "), ("€", " eur ")):
+        signs = signs.replace(sign, word)
+    folded = fold(signs.replace("£", " gbp ").replace("²", "2"))
+    return folded.replace("zznum", "#").replace("zzmoney", "$").replace("zzshare", "%")
+
+
+def _spelled(lists: Mapping[str, list[str]]) -> dict[str, str]:
+    return {fold_heading(word): meaning for meaning, words in lists.items() for word in words}
