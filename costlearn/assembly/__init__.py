@@ -1,0 +1,10 @@
+"""Entries to jobs: what all rows of all files say together about each job, and where it came from.
+
+``jobs`` is the door, ``names`` finds which entries speak of one job, ``logs`` sums hours and cost
+lines, ``phases`` and ``totals`` settle the figures, ``trail`` keeps where each came from and where
+two records disagree.
+"""
+
+from costlearn.assembly.jobs import assemble
+
+__all__ = ["assemble"]

@@ -1,0 +1,228 @@
+"""Sums of the hours log and of the cost lines, for a job and for each of its phases."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from costlearn.assembly.trail import MOST_PLACES, Figure, Figures, Trail, say_places
+from costlearn.errors import Place
+from costlearn.firm import Firm
+from costlearn.records import COST_KINDS, CostEntry, HoursEntry
+from costlearn.units import to_cents
+
+NEVER_DIRECT = ("overhead", "tax")
+
+
+@dataclass(slots=True)
+class HoursSum:
+    """Hours worked and waited, by day, of a job or of one phase of it."""
+
+    rows: int = 0
+    undated: int = 0
+    worked: dict[date | None, float] = field(default_factory=dict)
+    waited: dict[date | None, float] = field(default_factory=dict)
+    places: list[Place] = field(default_factory=list)
+
+    def add(self, entry: HoursEntry) -> None:
+        """Count an entry in."""
+        self.rows += 1
+        self.undated += entry.day is None
+        days = self.waited if entry.waiting else self.worked
+        days[entry.day] = days.get(entry.day, 0.0) + entry.hours
+        if len(self.places) < MOST_PLACES:
+            self.places.append(entry.place)
+
+    @property
+    def hours_worked(self) -> float:
+        """Hours worked, waiting left out."""
+        return sum(self.worked.values())
+
+    @property
+    def hours_paid(self) -> float:
+        """Hours worked and waited."""
+        return self.hours_worked + sum(self.waited.values())
+
+    @property
+    def days_worked(self) -> set[date]:
+        """The days with worked hours; corrections that take all hours back empty a day."""
+        return {day for day, hours in self.worked.items() if day is not None and hours > 0}
+
+    @property
+    def days_logged(self) -> set[date]:
+        """The days with hours of either sort."""
+        waited = {day for day, hours in self.waited.items() if day is not None and hours > 0}
+        return self.days_worked | waited
+
+    def figures(self, firm: Firm) -> Figures:
+        """Person-days, site days, wait days and elapsed days, as far as the log tells them.
+
+        Days are known only if every row has its date. Wait days are known only if the log marks
+        waiting at all: a log that never does says nothing about it.
+        """
+        found: Figures = {}
+        places = tuple(self.places)
+        hours = self.hours_worked
+        if hours > 0:
+            how = f"{hours:.6g} hours worked in {_rows(self.rows)} of the hours log"
+            days = hours / firm.hours_per_day
+            found["person_days"] = Figure(days, f"{how}, {firm.hours_per_day:g} a day", places)
+        worked, logged = self.days_worked, self.days_logged
+        if self.undated or not logged:
+            return found
+        if worked:
+            found["site_days"] = Figure(
+                float(len(worked)), "days with worked hours in the hours log", places
+            )
+        if self.waited:
+            found["wait_days"] = Figure(
+                float(len(logged - worked)), "days with waiting hours only in the hours log", places
+            )
+        found["elapsed_days"] = Figure(
+            float(working_days(logged)),
+            "working days from the first to the last day of the hours log",
+            places,
+        )
+        return found
+
+    def labour(self, firm: Firm) -> Figure | None:
+        """All paid hours, waiting too, priced at the firm's day rate; in cents."""
+        if firm.day_rate is None or self.hours_paid <= 0:
+            return None
+        cents = to_cents(self.hours_paid / firm.hours_per_day * firm.day_rate)
+        how = f"{self.hours_paid:.6g} hours paid at the day rate of {firm.day_rate:g}"
+        return Figure(cents, how, tuple(self.places))
+
+
+@dataclass(slots=True)
+class CostSum:
+    """Cost lines by kind, in cents, of a job or of one phase of it."""
+
+    rows: dict[str, int] = field(default_factory=dict)
+    cents: dict[str, int] = field(default_factory=dict)
+    places: dict[str, list[Place]] = field(default_factory=dict)
+
+    def add(self, entry: CostEntry, firm: Firm) -> None:
+        """Count a line in, tax on top where the firm cannot recover it."""
+        kind = entry.kind
+        amount = entry.net if firm.tax_recoverable else entry.net + (entry.tax or 0)
+        self.rows[kind] = self.rows.get(kind, 0) + 1
+        self.cents[kind] = self.cents.get(kind, 0) + amount
+        places = self.places.setdefault(kind, [])
+        if len(places) < MOST_PLACES:
+            places.append(entry.place)
+
+    def figures(self, firm: Firm) -> Figures:
+        """The sum of each kind that has lines."""
+        tax = "net of tax" if firm.tax_recoverable else "tax included where stated"
+        return {
+            kind: Figure(
+                self.cents[kind],
+                f"sum of {_lines(self.rows[kind])}, {tax}",
+                tuple(self.places[kind]),
+            )
+            for kind in COST_KINDS
+            if kind in self.cents
+        }
+
+
+@dataclass(slots=True)
+class Logs:
+    """The hours log and the cost lines of one job, whole and by phase."""
+
+    hours: HoursSum = field(default_factory=HoursSum)
+    hours_by_phase: dict[str, HoursSum] = field(default_factory=dict)
+    hours_untagged: int = 0
+    costs: CostSum = field(default_factory=CostSum)
+    costs_by_phase: dict[str, CostSum] = field(default_factory=dict)
+    costs_untagged: int = 0
+
+
+def read_logs(
+    hours: Iterable[HoursEntry], costs: Iterable[CostEntry], firm: Firm, trail: Trail
+) -> Logs:
+    """Sum a job's hours and direct cost lines; the trail says what the sums leave out."""
+    logs = Logs()
+    for entry in hours:
+        logs.hours.add(entry)
+        if entry.phase is None:
+            logs.hours_untagged += 1
+        else:
+            logs.hours_by_phase.setdefault(entry.phase, HoursSum()).add(entry)
+    foreign: dict[str, list[Place]] = {}
+    strange: dict[str, list[Place]] = {}
+    for line in costs:
+        if line.kind in NEVER_DIRECT:
+            continue
+        if line.currency is not None and line.currency != firm.currency:
+            foreign.setdefault(line.currency, []).append(line.place)
+        elif line.kind not in COST_KINDS:
+            strange.setdefault(line.kind, []).append(line.place)
+        else:
+            logs.costs.add(line, firm)
+            if line.phase is None:
+                logs.costs_untagged += 1
+            else:
+                logs.costs_by_phase.setdefault(line.phase, CostSum()).add(line, firm)
+    for currency, places in foreign.items():
+        trail.disagree(
+            f"direct cost: {_lines(len(places))} in {currency} ({say_places(places)}) left out of "
+            f"the sums, for no dated rate turns {currency} into {firm.currency}."
+        )
+    for kind, places in strange.items():
+        trail.disagree(
+            f"direct cost: {_lines(len(places))} of the unknown kind '{kind}' "
+            f"({say_places(places)}) left out of the sums."
+        )
+    return logs
+
+
+def find_twins(hours: Sequence[HoursEntry], costs: Sequence[CostEntry], trail: Trail) -> None:
+    """Say where the same hours or the same bill stand in two files, for they count twice."""
+    twins = 0
+    where: tuple[Place, Place] | None = None
+    seen: dict[tuple[object, ...], Place] = {}
+    for h in hours:
+        mark = (h.person.casefold(), h.day, h.hours, h.phase, h.waiting)
+        first = seen.setdefault(mark, h.place)
+        if h.day is not None and first.file != h.place.file:
+            twins, where = twins + 1, where or (first, h.place)
+    if where:
+        trail.disagree(
+            f"hours: {_rows(twins)} stand alike in two files, first {where[0]} and {where[1]}; "
+            "both are counted."
+        )
+    twins, where, seen = 0, None, {}
+    for c in costs:
+        first = seen.setdefault((c.payee.casefold(), c.document, c.net, c.day, c.kind), c.place)
+        if c.document and first.file != c.place.file:
+            twins, where = twins + 1, where or (first, c.place)
+    if where:
+        trail.disagree(
+            f"direct cost: {_lines(twins)} stand alike in two files, first {where[0]} and "
+            f"{where[1]}; both are counted."
+        )
+
+
+def working_days(on_site: Iterable[date]) -> int:
+    """Working days, Monday to Friday, from the first to the last of some days on site.
+
+    Both ends count. A weekend day counts only if it is itself one of the days on site.
+
+    >>> working_days([date(2024, 3, 1), date(2024, 3, 4)])
+    2
+    """
+    import numpy as np
+
+    days = set(on_site)
+    span = np.busday_count(min(days), max(days) + timedelta(days=1))
+    return int(span) + sum(1 for day in days if day.weekday() >= 5)
+
+
+def _rows(count: int) -> str:
+    return f"{count:,} row" + ("" if count == 1 else "s")
+
+
+def _lines(count: int) -> str:
+    return f"{count:,} cost line" + ("" if count == 1 else "s")

@@ -1,0 +1,132 @@
+"""Which entries speak of the same job: by the same key, or by the job's leading code."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+
+from costlearn.errors import Place
+from costlearn.records import (
+    ChangeEntry,
+    CostEntry,
+    Entry,
+    HoursEntry,
+    JobEntry,
+    PhaseEntry,
+    job_key,
+)
+
+_LONGEST_CODE = 4
+_RUN = re.compile(r"[^\W_]+")
+_GOES_ON = re.compile(r"[-./#]\w*\d")
+
+
+@dataclass(slots=True)
+class Name:
+    """A job's name as first written, and where."""
+
+    text: str
+    place: Place
+
+
+@dataclass(slots=True)
+class Pile:
+    """All entries about one job, in the order they were imported."""
+
+    key: str
+    name: Name
+    joined: list[Name] = field(default_factory=list)
+    """Shorter names taken for this job."""
+    doubts: list[str] = field(default_factory=list)
+    jobs: list[JobEntry] = field(default_factory=list)
+    phases: list[PhaseEntry] = field(default_factory=list)
+    hours: list[HoursEntry] = field(default_factory=list)
+    costs: list[CostEntry] = field(default_factory=list)
+    changes: list[ChangeEntry] = field(default_factory=list)
+
+    def add(self, entry: Entry) -> None:
+        """Put an entry on the pile."""
+        if isinstance(entry, HoursEntry):
+            self.hours.append(entry)
+        elif isinstance(entry, CostEntry):
+            self.costs.append(entry)
+        elif isinstance(entry, PhaseEntry):
+            self.phases.append(entry)
+        elif isinstance(entry, JobEntry):
+            self.jobs.append(entry)
+        else:
+            self.changes.append(entry)
+
+
+def pile_up(entries: Iterable[Entry]) -> tuple[list[Pile], tuple[CostEntry, ...]]:
+    """Sort entries into one pile a job, and the cost lines that name no job."""
+    named: list[tuple[str, Entry]] = []
+    loose: list[CostEntry] = []
+    names: dict[str, Name] = {}
+    keys: dict[str, str] = {}
+    for entry in entries:
+        written = (entry.job or "").strip()
+        if not written and isinstance(entry, CostEntry):
+            loose.append(entry)
+            continue
+        key = keys.get(written)
+        if key is None:
+            # A name of signs alone ("???") has no key; it still must not meet another such name.
+            key = keys[written] = job_key(written) or written.casefold()
+            names.setdefault(key, Name(" ".join(written.split()), entry.place))
+        named.append((key, entry))
+    owner, doubts = _owners(names)
+    piles: dict[str, Pile] = {}
+    for key, name in names.items():
+        main = owner.get(key, key)
+        if main not in piles:
+            piles[main] = Pile(main, names[main], doubts=doubts.get(main, []))
+        if main != key:
+            piles[main].joined.append(name)
+    for key, entry in named:
+        piles[owner.get(key, key)].add(entry)
+    return list(piles.values()), tuple(loose)
+
+
+def leading_codes(name: str) -> Iterator[str]:
+    """The keys a name's first words make where they may be the job's code, shortest first.
+
+    A code ends in a part with a digit. It does not end inside a longer code: "J-07" leads
+    "J-07 hall bath", but not "J-07.2 vanity" nor "J-070".
+
+    >>> list(leading_codes("J-07 hall bath"))
+    ['j07']
+    >>> list(leading_codes("2024-03 main bath"))
+    ['202403']
+    """
+    key = ""
+    for count, run in enumerate(_RUN.finditer(name)):
+        if count == _LONGEST_CODE:
+            return
+        key += job_key(run.group())
+        rest = name[run.end() :]
+        if any(c.isdigit() for c in run.group()) and rest.strip() and not _GOES_ON.match(rest):
+            yield key
+
+
+def _owners(names: Mapping[str, Name]) -> tuple[dict[str, str], dict[str, list[str]]]:
+    """Codes that lead exactly one other job's name, with that job's key; and the doubtful ones."""
+    longer: dict[str, list[str]] = {}
+    for key, name in names.items():
+        for code in leading_codes(name.text):
+            if code in names and code != key:
+                longer.setdefault(code, []).append(key)
+    owner: dict[str, str] = {}
+    doubts: dict[str, list[str]] = {}
+    # Longest code first, so that a chain of ever longer names ends in the longest one.
+    for code in sorted(longer, key=len, reverse=True):
+        owners = list(dict.fromkeys(owner.get(key, key) for key in longer[code]))
+        if len(owners) == 1:
+            owner[code] = owners[0]
+            continue
+        listed = " or ".join(f"'{names[key].text}'" for key in owners[:3])
+        doubts[code] = [
+            f"'{names[code].text}' ({names[code].place}) may mean {listed}; it is kept apart."
+        ]
+    return owner, doubts
