@@ -1,0 +1,93 @@
+"""Which finished jobs are most like a new one, how they differ, and what lies outside them all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from costlearn.features.measures import Measures
+from costlearn.records import Job
+from costlearn.vocabulary import Vocabulary, standard
+
+FEW = 3
+"""An item seen in fewer jobs than this is said to be seldom seen."""
+
+
+@dataclass(frozen=True)
+class Alike:
+    """A finished job near a new one: its distance, and the items one has and the other has not."""
+
+    job: Job
+    distance: float
+    has_more: tuple[str, ...]
+    has_less: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Reach:
+    """What of a new job the history does not reach.
+
+    ``never`` and ``seldom`` are item keys with the number of jobs that had them; ``area`` is
+    "above", "below" or "" for inside the range of past areas.
+    """
+
+    never: tuple[str, ...]
+    seldom: tuple[tuple[str, int], ...]
+    area: str
+    area_range: tuple[float, float] | None
+    kind_unseen: bool
+
+
+def nearest(measures: Measures, jobs: Sequence[Job], new: Job, count: int = 5) -> tuple[Alike, ...]:
+    """The finished jobs most like a new one, nearest first.
+
+    Distance is taken over the columns in their practical units, the size column counted three
+    times (a job half the size is a different job), dates left out; what is not said is no
+    difference.
+    """
+    if measures.row is None or not jobs:
+        return ()
+    names = [
+        c.name for c in measures.columns if c.name != "years" and not c.name.startswith("since ")
+    ]
+    weight = pd.Series({c.name: 3.0 if c.role == "size" else 1.0 for c in measures.columns})
+    gap = (measures.only([j.key for j in jobs])[names] - measures.row[names]) * weight[names]
+    distance = np.sqrt(gap.pow(2).sum(axis=1).to_numpy())
+    order = np.argsort(distance, kind="stable")[:count]
+    return tuple(
+        Alike(
+            jobs[i],
+            float(distance[i]),
+            tuple(sorted(items_of(jobs[i]) - items_of(new))),
+            tuple(sorted(items_of(new) - items_of(jobs[i]))),
+        )
+        for i in order
+    )
+
+
+def items_of(job: Job) -> set[str]:
+    """Keys of the items a job is known to have."""
+    return {k for k, v in job.scope.items() if v}
+
+
+def reach(jobs: Sequence[Job], new: Job, vocabulary: Vocabulary | None = None) -> Reach:
+    """What of a new job lies outside the history."""
+    words = vocabulary or standard()
+    seen = {i.key: sum(bool(j.scope.get(i.key)) for j in jobs) for i in words.items}
+    wanted = [i.key for i in words.items if new.scope.get(i.key)]
+    areas = [j.area_sqft for j in jobs if j.area_sqft]
+    span = (min(areas), max(areas)) if areas else None
+    where = ""
+    if span and new.area_sqft:
+        where = "above" if new.area_sqft > span[1] else "below" if new.area_sqft < span[0] else ""
+    kinds = {j.kind for j in jobs if j.kind}
+    return Reach(
+        tuple(k for k in wanted if seen[k] == 0),
+        tuple((k, seen[k]) for k in wanted if 0 < seen[k] < FEW),
+        where,
+        span,
+        bool(kinds) and new.kind is not None and new.kind not in kinds,
+    )

@@ -1,0 +1,238 @@
+"""What makes jobs alike or different, as numeric columns in fixed practical units.
+
+Columns are never scaled by the sample: one unit means the same in every history, so that priors can
+be written down once. Each comes with its prior in log points (``tests/bench`` shows what they are
+worth): a size exponent near .45, a few percent for each item, nothing for crew and year.
+The prior means are trade judgement, no source; a history of a dozen jobs outweighs them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from math import log, log2, nan
+
+import numpy as np
+import pandas as pd
+
+from costlearn.records import Job
+from costlearn.vocabulary import Item, Vocabulary, standard
+
+TARGETS = ("cost", "person_days", "site_days", "elapsed_days")
+CREW_TARGETS = ("site_days", "elapsed_days")
+OLD_HOUSE = 1980
+"""Houses built before this year count as old (trade judgement, no source)."""
+
+WALL_UNIT = 60.0
+DRIFT_PER_YEAR = 0.04
+"""Prior mean of the yearly rise of costs where no price index is given (log points)."""
+UNMAPPED = 0.1
+"""How much of its prior spread an item keeps in a phase its work does not fall in."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column, how it is called on screen, and its prior (see ``models.regression.Term``).
+
+    ``phases`` names the phases the column's work falls in; empty means every phase. ``item`` is the
+    key of the scope item behind it, if it is one.
+    """
+
+    name: str
+    label: str
+    mean: float
+    sd: float
+    shrunk: bool = True
+    role: str = ""
+    phases: tuple[str, ...] = ()
+    item: str = ""
+
+    def in_phase(self, phase: str) -> Column:
+        """The column's prior in the model of one phase."""
+        if not self.phases or phase in self.phases:
+            return self
+        return replace(self, mean=0.0, sd=self.sd * UNMAPPED)
+
+
+@dataclass(frozen=True)
+class Measures:
+    """Columns of a set of jobs: ``frame`` has a row a job (index: job key), ``row`` the new job.
+
+    NaN means "not said".
+    """
+
+    columns: tuple[Column, ...]
+    frame: pd.DataFrame
+    row: pd.Series | None
+
+    def only(self, keys: Sequence[str]) -> pd.DataFrame:
+        """The rows of some jobs, in their order."""
+        return self.frame.loc[list(keys)]
+
+
+def measure(
+    jobs: Sequence[Job],
+    new: Job | None = None,
+    *,
+    target: str = "cost",
+    drift: float | None = None,
+    vocabulary: Vocabulary | None = None,
+) -> Measures:
+    """Measure jobs (and a new one) for a target.
+
+    Args:
+        jobs: the history, any order.
+        new: the job to predict; may be None.
+        target: one of :data:`TARGETS`; decides the priors of crew and year.
+        drift: prior mean of the yearly rise in log points; None takes the target's usual one.
+        vocabulary: the words of the trade.
+
+    Columns that are the same in every job, the new one included, are left out.
+    """
+    words = vocabulary or standard()
+    everyone = [*jobs, new] if new is not None else list(jobs)
+    yearly = drift if drift is not None else (DRIFT_PER_YEAR if target == "cost" else 0.0)
+    built = [
+        *_size_columns(),
+        *(_item_column(i) for i in words.items if i.enters == "yes"),
+        *_house_columns(words),
+        _crew_column(target),
+        *_date_columns(jobs, yearly),
+    ]
+    values = {c.name: [measured(job) for job in everyone] for c, measured in built}
+    table = pd.DataFrame(values, index=[j.key for j in everyone], dtype=float)
+    kept = tuple(c for c, _ in built if _varies(table[c.name]))
+    table = table[[c.name for c in kept]]
+    if new is None:
+        return Measures(kept, table, None)
+    return Measures(kept, table.iloc[:-1], table.iloc[-1])
+
+
+def observed(job: Job, target: str) -> float | None:
+    """What a job came to: money in whole currency units, days as they are; None if not known."""
+    if target == "cost":
+        cents = job.actual.total
+        return cents / 100 if cents is not None and cents > 0 else None
+    days: float | None = getattr(job.actual, target)
+    return days if days is not None and days > 0 else None
+
+
+def planned(job: Job, target: str) -> float | None:
+    """What was planned, approved changes included; None if nobody wrote it down."""
+    if target == "cost":
+        cents = job.plan.total
+        return (cents + job.changed_cost) / 100 if cents is not None and cents > 0 else None
+    days: float | None = getattr(job.plan, target)
+    if days is None or days <= 0:
+        return None
+    return days + job.changed_days if target == "person_days" else days
+
+
+def crew_of(job: Job) -> float | None:
+    """Crew size: as stated, else person-days over site days; the plan's where nothing is built."""
+    for amounts in (job.actual, job.plan):
+        if amounts.crew:
+            return amounts.crew
+        if amounts.person_days and amounts.site_days:
+            return amounts.person_days / amounts.site_days
+    return None
+
+
+Measured = tuple[Column, Callable[[Job], float]]
+
+
+def _size_columns() -> list[Measured]:
+    area = Column("log area", "floor area", 0.45, 2.0, shrunk=False, role="size")
+    wall = Column(
+        "wall tile", "wall tile", 0.12, 1.0, phases=("tile", "waterproof"), item="wall_tile"
+    )
+    return [
+        (area, lambda j: log(j.area_sqft) if j.area_sqft else nan),
+        (wall, lambda j: log(1 + _size(j, "wall_tile") / WALL_UNIT)),
+    ]
+
+
+def _item_column(item: Item) -> Measured:
+    column = Column(item.key, item.name, 0.05, 1.0, phases=item.phases, item=item.key)
+    return column, lambda j: float(np.sign(_size(j, item.key)))
+
+
+def _house_columns(words: Vocabulary) -> list[Measured]:
+    moved = [i for i in words.items if i.enters == "moved"]
+    lights = [i for i in words.items if i.enters == "lights"]
+
+    def phases(items: Sequence[Item]) -> tuple[str, ...]:
+        return tuple(sorted({p for i in items for p in i.phases}))
+
+    return [
+        (
+            Column("moved", "fixtures moved", 0.08, 1.0, phases=phases(moved), item="move_drain"),
+            lambda j: sum(_size(j, i.key) for i in moved) / 2,
+        ),
+        (
+            Column("lights", "lights", 0.05, 0.5, phases=phases(lights), item="lighting"),
+            lambda j: sum(_size(j, i.key) for i in lights) / 3,
+        ),
+        (Column("grade", "finish grade", 0.06, 1.0), lambda j: nan if j.grade is None else j.grade),
+        (
+            Column("old house", "old house", 0.03, 1.0),
+            lambda j: nan if j.house_year is None else float(j.house_year < OLD_HOUSE),
+        ),
+        (
+            Column("condo", "condo", 0.03, 1.0),
+            lambda j: nan if j.condo is None else float(j.condo),
+        ),
+        (Column("kitchen", "kitchen job", 0.0, 2.0, shrunk=False), lambda j: _kind(j, "kitchen")),
+        (Column("laundry", "laundry job", 0.0, 2.0, shrunk=False), lambda j: _kind(j, "laundry")),
+    ]
+
+
+def _crew_column(target: str) -> Measured:
+    mean = -0.35 if target in CREW_TARGETS else 0.0
+
+    def crew(job: Job) -> float:
+        size = crew_of(job)
+        return log2(size) if size else nan
+
+    return Column("crew", "crew size", mean, 1.0), crew
+
+
+def _date_columns(jobs: Sequence[Job], yearly: float) -> list[Measured]:
+    """A slow drift, and steps at equally spaced dates that pick up jumps of all prices."""
+    days = sorted(d.toordinal() for j in jobs if (d := j.day))
+    if not days:
+        return []
+    middle = float(np.mean(days))
+    count = max(1, min(6, len(days) // 5))
+    cuts = np.quantile(days, np.arange(1, count + 1) / (count + 1))
+
+    def after(cut: float) -> Callable[[Job], float]:
+        return lambda j: float(j.day.toordinal() > cut) if j.day else nan
+
+    drift = Column("years", "years", 3 * yearly, 0.5)
+    steps = [
+        (Column(f"since {date.fromordinal(int(c))}", "price level", 0.0, 0.6), after(c))
+        for c in cuts
+    ]
+    return [
+        (drift, lambda j: (j.day.toordinal() - middle) / 365.25 / 3 if j.day else nan),
+        *steps,
+    ]
+
+
+def _size(job: Job, key: str) -> float:
+    """Size of an item in a job; an item not named in a job whose scope is known is not in it."""
+    if not job.scope:
+        return nan
+    value = job.scope.get(key, 0.0)
+    return nan if value is None else value
+
+
+def _kind(job: Job, kind: str) -> float:
+    return nan if job.kind is None else float(job.kind == kind)
+
+
+def _varies(values: pd.Series) -> bool:
+    said = values.dropna()
+    return len(said) > 0 and bool(said.max() > said.min())

@@ -1,0 +1,81 @@
+"""What every question returns: one frozen Answer that text, page and JSON all render.
+
+Nothing is computed in a renderer: numbers stand in the fields of the Answer, and its ``tables``
+hold them as they are to be read.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, fields, is_dataclass
+from datetime import date
+from typing import Any
+
+import numpy as np
+
+
+@dataclass(frozen=True)
+class Grounds:
+    """What an answer rests on: how many jobs, from when, in which units and prices, made how."""
+
+    jobs: int
+    first: date | None = None
+    last: date | None = None
+    currency: str = "USD"
+    prices: str = ""
+    notes: tuple[str, ...] = ()
+
+    @property
+    def span(self) -> str:
+        """The dates of the jobs, in words."""
+        if self.first is None or self.last is None:
+            return "no dates on file"
+        return f"{self.first:%b %Y} to {self.last:%b %Y}"
+
+
+@dataclass(frozen=True)
+class Table:
+    """Figures as they are to be read: a caption, column heads, rows of texts, a line under it."""
+
+    caption: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The base of every answer.
+
+    ``sentence`` is the answer in one or two sentences; ``known`` is False where the records cannot
+    say; ``trusted`` is False where a check was promised and the answer is "do not trust this".
+    """
+
+    sentence: str
+    grounds: Grounds
+    cautions: tuple[str, ...] = field(default=(), kw_only=True)
+    known: bool = field(default=True, kw_only=True)
+    trusted: bool = field(default=True, kw_only=True)
+
+    def tables(self) -> tuple[Table, ...]:
+        """The figures behind the sentence."""
+        return ()
+
+    def plain(self) -> dict[str, Any]:
+        """All fields as plain data, ready for JSON: dates ISO, missing None, no rounding."""
+        return {"question": type(self).__name__.lower(), **_plain(self)}
+
+
+def _plain(value: Any) -> Any:
+    if is_dataclass(value) and not isinstance(value, type):
+        return {f.name: _plain(getattr(value, f.name)) for f in fields(value)}
+    if isinstance(value, dict):
+        return {str(k): _plain(v) for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(v) for v in value]
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, np.generic):
+        value = value.item()
+    if isinstance(value, float) and not np.isfinite(value):
+        return None
+    return value

@@ -1,0 +1,197 @@
+"""From a History to a fitted prediction: the one place where features and models meet.
+
+Every question that needs "where will this job land" asks here, so that they cannot disagree.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from costlearn.features import measures as ms
+from costlearn.features.likeness import Reach, reach
+from costlearn.features.prices import PriceIndex
+from costlearn.models.distribution import Floats, Interval, LogSpread
+from costlearn.models.mixture import Member, Mixed, mix, subset, with_quote
+from costlearn.models.regression import Effect, PriorRegression, Term
+from costlearn.questions.answer import Grounds
+from costlearn.records import History, Job
+
+MIN_JOBS = 3
+MOSTLY_ASSUMED = 8
+"""Below this many jobs an interval is mostly prior, and says so."""
+TOO_WIDE = 2.0
+"""An 80 % interval whose upper end is over twice the lower is too wide to price from."""
+OUTSIDE_WIDER = 1.15
+"""Spread factor for floor areas outside the history (measured shortfall of coverage)."""
+LEVELS = (0.5, 0.8, 0.9)
+UNITS = {
+    "cost": "direct cost",
+    "person_days": "person-days",
+    "site_days": "site days",
+    "elapsed_days": "elapsed days",
+}
+
+
+@dataclass(frozen=True)
+class Prediction:
+    """Where a new job will land in one target, and what that rests on.
+
+    ``weights`` tells how much the quote-based members counted, empty without a quote. ``errors``
+    are the studentised leave-one-out errors, one per job of ``jobs``.
+    """
+
+    target: str
+    spread: LogSpread
+    jobs: tuple[Job, ...]
+    effects: tuple[tuple[ms.Column, Effect], ...]
+    measures: ms.Measures
+    errors: Floats
+    weights: dict[str, float]
+    reach: Reach
+
+    @property
+    def verdict(self) -> str:
+        """How far to trust it, in the words shown beside the figure; empty if there is no catch."""
+        if self.spread.interval(0.8).ratio > TOO_WIDE:
+            return "too little like your past jobs to price from"
+        if len(self.jobs) < MOSTLY_ASSUMED:
+            return "mostly assumptions, few jobs"
+        return ""
+
+    def intervals(self) -> tuple[Interval, ...]:
+        """The intervals shown; no 90 % interval where too few jobs could ever support one."""
+        enough = len(self.jobs) >= 9
+        return tuple(self.spread.interval(v) for v in LEVELS if v < 0.9 or enough)
+
+
+def terms_of(columns: Sequence[ms.Column]) -> tuple[Term, ...]:
+    """The priors of columns as the models take them."""
+    return tuple(Term(c.name, c.mean, c.sd, c.shrunk, c.role) for c in columns)
+
+
+def predict(history: History, new: Job, target: str, *, quoted: bool = False) -> Prediction | None:
+    """Where a new job will land; None with fewer than three finished jobs that say the target.
+
+    Args:
+        history: the firm's jobs; jobs with open books are left out.
+        new: the scope, with a date at whose prices it is asked.
+        target: one of ``features.measures.TARGETS``.
+        quoted: use the new job's own plan as an expert's number where the history has plans too.
+    """
+    now = new.day or latest(history.usable)
+    jobs, totals = known_totals(history, target, now)
+    if len(jobs) < MIN_JOBS:
+        return None
+    drift = 0.0 if target == "cost" and index_of(history) else None
+    measures = ms.measure(jobs, new, target=target, drift=drift)
+    model = PriorRegression(terms_of(measures.columns)).fit(measures.frame, totals)
+    plain = model.distribution(_row(measures))
+    spread, weights, errors = plain, {}, model.loo_.errors
+    number = ms.planned(new, target) if quoted else None
+    if number:
+        mixed = _with_plans(history, jobs, totals, measures, model, plain, number, now, target)
+        if mixed:
+            spread, weights, errors = mixed.spread, mixed.weights, mixed.loo.errors
+    outside = reach(jobs, new)
+    if outside.area:
+        spread = spread.wider(OUTSIDE_WIDER)
+    effects = tuple(zip(measures.columns, model.effects(), strict=True))
+    return Prediction(target, spread, jobs, effects, measures, errors, weights, outside)
+
+
+def known_totals(history: History, target: str, now: date | None) -> tuple[tuple[Job, ...], Floats]:
+    """The usable jobs that say a target, and what each came to, at prices of ``now`` if indexed."""
+    pairs = [(j, v) for j in history.usable if (v := ms.observed(j, target)) is not None]
+    return tuple(j for j, _ in pairs), at_prices(history, pairs, target, now)
+
+
+def at_prices(
+    history: History, pairs: Sequence[tuple[Job, float]], target: str, now: date | None
+) -> Floats:
+    """Figures of jobs at prices of one date, by the user's index; unchanged without one."""
+    index = index_of(history)
+    if target != "cost" or index is None or now is None:
+        return np.array([v for _, v in pairs])
+    return np.array([v * (index.factor(j.day, now) if j.day else 1.0) for j, v in pairs])
+
+
+def index_of(history: History) -> PriceIndex | None:
+    """The firm's price index, if it keeps one."""
+    return PriceIndex.of(history.firm.price_index)
+
+
+def latest(jobs: Sequence[Job]) -> date | None:
+    """The newest date among jobs."""
+    return max((d for j in jobs if (d := j.day)), default=None)
+
+
+def grounds_of(history: History, jobs: Sequence[Job], notes: Sequence[str] = ()) -> Grounds:
+    """What an answer from these jobs rests on; jobs with open books are counted."""
+    days = [d for j in jobs if (d := j.day)]
+    said = list(notes)
+    if history.open_books:
+        count = len(history.open_books)
+        said.append(f"{count} job{'s' * (count > 1)} left out: books still open")
+    unsaid = sum(j.books_closed is None for j in jobs)
+    if unsaid:
+        said.append(f"{unsaid} of these jobs do not say whether their books are closed")
+    return Grounds(
+        len(jobs),
+        min(days, default=None),
+        max(days, default=None),
+        history.firm.currency,
+        _prices(history, days),
+        tuple(said),
+    )
+
+
+def _prices(history: History, days: Sequence[date]) -> str:
+    if index_of(history):
+        return "brought to the date of the question by your price index"
+    if not days:
+        return "as written down; no dates, so no price drift could be learned"
+    return (
+        "at the date of the question, by the drift your jobs show (first guess 4 % a year; "
+        "trade judgement, no source)"
+    )
+
+
+def _row(measures: ms.Measures) -> Floats:
+    return np.asarray(measures.row, dtype=float)
+
+
+def _with_plans(
+    history: History,
+    jobs: tuple[Job, ...],
+    totals: Floats,
+    measures: ms.Measures,
+    model: PriorRegression,
+    plain: LogSpread,
+    number: float,
+    now: date | None,
+    target: str,
+) -> Mixed | None:
+    """The mixture with the firm's own plans; None with fewer than three jobs that had one."""
+    pairs = [(j, p) for j in jobs if (p := ms.planned(j, target)) is not None]
+    if len(pairs) < MIN_JOBS:
+        return None
+    keep = np.isin([j.key for j in jobs], [j.key for j, _ in pairs])
+    plans = at_prices(history, pairs, target, now)
+    members = list(
+        with_quote(
+            measures.frame.to_numpy()[keep],
+            terms_of(measures.columns),
+            totals[keep],
+            plans,
+            _row(measures),
+            number,
+        )
+    )
+    if not keep.all():
+        seen = subset(model.loo_, keep)
+        members.append(Member("items", plain.centre, plain.scale, model.df_, seen))
+    return mix(members)
