@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy import stats
 
 from costlearn.errors import NothingToSay
@@ -124,8 +125,8 @@ def with_quote(
     return joined, one_number(total, expert, new_expert)
 
 
-def subset(loo: LeaveOneOut, keep: Floats) -> LeaveOneOut:
-    """Leave-one-out predictions of some of the jobs; ``keep`` is a mask or index array."""
+def subset(loo: LeaveOneOut, keep: NDArray[np.bool_]) -> LeaveOneOut:
+    """Leave-one-out predictions of some of the jobs; ``keep`` is a mask of shape (n,)."""
     return LeaveOneOut(loo.centre[keep], loo.scale[keep], loo.observed[keep], loo.df)
 
 

@@ -21,6 +21,7 @@ class Grounds:
     first: date | None = None
     last: date | None = None
     currency: str = "USD"
+    area_unit: str = "sqft"
     prices: str = ""
     notes: tuple[str, ...] = ()
 

@@ -144,6 +144,7 @@ def grounds_of(history: History, jobs: Sequence[Job], notes: Sequence[str] = ())
         min(days, default=None),
         max(days, default=None),
         history.firm.currency,
+        history.firm.area_unit,
         _prices(history, days),
         tuple(said),
     )

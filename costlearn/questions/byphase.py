@@ -1,0 +1,153 @@
+"""The phases of a new job: each with its own model, drawn together with the total."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from costlearn.features import measures as ms
+from costlearn.models.distribution import Draws, Floats, Interval, LogSpread
+from costlearn.models.phases import PhaseChance, draw_matrix, shared_factor
+from costlearn.models.regression import PriorRegression
+from costlearn.questions.learning import at_prices, index_of, latest, terms_of
+from costlearn.records import Amounts, History, Job, PhaseRecord
+from costlearn.vocabulary import Vocabulary, standard
+
+MIN_PHASED = 5
+"""Fewer jobs with phase records than this split nothing."""
+MIN_SEEN = 3
+"""A phase seen in fewer jobs than this is not predicted."""
+
+
+@dataclass(frozen=True)
+class PhaseShare:
+    """One phase of the new job in one target.
+
+    ``interval`` is the 80 % interval of draws in which absent counts as 0; ``chance`` that the
+    phase occurs at all; ``jobs`` how many jobs recorded it; ``alone`` the 80 % interval if it
+    occurs, not yet fitted to the total.
+    """
+
+    phase: str
+    name: str
+    target: str
+    chance: float
+    median: float
+    interval: Interval
+    alone: Interval
+    jobs: int
+
+
+def phase_total(amounts: Amounts, target: str) -> float | None:
+    """What a phase came to, in currency units or days; None if not known or nothing."""
+    if target == "cost":
+        return amounts.total / 100 if amounts.total is not None and amounts.total > 0 else None
+    value: float | None = getattr(amounts, target)
+    return value if value is not None and value > 0 else None
+
+
+def phased_jobs(history: History, target: str) -> tuple[Job, ...]:
+    """Usable jobs with at least three phases that say the target."""
+    return tuple(
+        j
+        for j in history.usable
+        if sum(phase_total(p.actual, target) is not None for p in j.phases) >= MIN_SEEN
+    )
+
+
+def split(
+    history: History, new: Job, target: str, total: LogSpread, words: Vocabulary | None = None
+) -> tuple[PhaseShare, ...]:
+    """Split a total over the phases; empty where fewer than five jobs have phase records."""
+    vocabulary = words or standard()
+    jobs = phased_jobs(history, target)
+    if len(jobs) < MIN_PHASED:
+        return ()
+    fitted = [
+        f
+        for phase in _phases_seen(jobs, target, vocabulary)
+        if (f := _fit_phase(history, jobs, new, target, phase)) is not None
+    ]
+    if not fitted:
+        return ()
+    chances = [
+        PhaseChance(f.phase, f.spread, _chance(jobs, new, f.phase, target, vocabulary))
+        for f in fitted
+    ]
+    errors = np.column_stack([f.errors for f in fitted])
+    draws = draw_matrix(chances, shared_factor(errors), total)
+    return tuple(
+        _share(f, c, Draws.of(draws[:, k]), target, vocabulary)
+        for k, (f, c) in enumerate(zip(fitted, chances, strict=True))
+    )
+
+
+@dataclass(frozen=True)
+class _Fitted:
+    phase: str
+    spread: LogSpread
+    errors: Floats
+    jobs: int
+
+
+def _share(
+    fit: _Fitted, chance: PhaseChance, draws: Draws, target: str, words: Vocabulary
+) -> PhaseShare:
+    return PhaseShare(
+        fit.phase,
+        words.phase_name(fit.phase),
+        target,
+        chance.chance,
+        draws.median,
+        draws.interval(0.8),
+        fit.spread.interval(0.8),
+        fit.jobs,
+    )
+
+
+def _phases_seen(jobs: Sequence[Job], target: str, words: Vocabulary) -> list[str]:
+    seen: dict[str, int] = {}
+    for job in jobs:
+        for record in job.phases:
+            if phase_total(record.actual, target) is not None:
+                seen[record.phase] = seen.get(record.phase, 0) + 1
+    often = [p for p, n in seen.items() if n >= MIN_SEEN]
+    return sorted(often, key=lambda p: (words.phase_order.get(p, 99), p))
+
+
+def _fit_phase(
+    history: History, jobs: Sequence[Job], new: Job, target: str, phase: str
+) -> _Fitted | None:
+    """The phase's model: items whose work falls elsewhere keep a tenth of their prior spread."""
+    values = {j.key: _phase_value(j.phase(phase), target) for j in jobs}
+    having = [(j, v) for j in jobs if (v := values[j.key]) is not None]
+    now = new.day or latest(history.usable)
+    drift = 0.0 if target == "cost" and index_of(history) else None
+    measured = ms.measure([j for j, _ in having], new, target=target, drift=drift)
+    if measured.row is None:
+        return None
+    columns = tuple(c.in_phase(phase) for c in measured.columns)
+    model = PriorRegression(terms_of(columns)).fit(
+        measured.frame, at_prices(history, having, target, now)
+    )
+    errors = np.full(len(jobs), np.nan)
+    place = {j.key: i for i, j in enumerate(jobs)}
+    errors[[place[j.key] for j, _ in having]] = model.loo_.errors
+    row = np.asarray(measured.row, dtype=float)
+    return _Fitted(phase, model.distribution(row), errors, len(having))
+
+
+def _phase_value(record: PhaseRecord | None, target: str) -> float | None:
+    return phase_total(record.actual, target) if record else None
+
+
+def _chance(jobs: Sequence[Job], new: Job, phase: str, target: str, words: Vocabulary) -> float:
+    """Chance that the phase occurs: its share among jobs of like scope, softened by one job."""
+    mapped = {i.key for i in words.items if phase in i.phases}
+    mine = {k for k in mapped if new.scope.get(k)}
+    alike = [j for j in jobs if bool({k for k in mapped if j.scope.get(k)}) == bool(mine)]
+    overall = np.mean([_phase_value(j.phase(phase), target) is not None for j in jobs])
+    had = sum(_phase_value(j.phase(phase), target) is not None for j in alike)
+    return float((had + overall) / (len(alike) + 1))

@@ -1,0 +1,366 @@
+"""What will this scope cost and how long will it take? In total and by phase, with intervals."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+import numpy as np
+from scipy import stats
+
+from costlearn.features import measures as ms
+from costlearn.features.likeness import Alike, Reach, nearest
+from costlearn.models.distribution import Interval
+from costlearn.models.regression import Effect
+from costlearn.questions import cautions
+from costlearn.questions.answer import Answer, Table
+from costlearn.questions.byphase import PhaseShare, split
+from costlearn.questions.learning import (
+    MIN_JOBS,
+    MOSTLY_ASSUMED,
+    TOO_WIDE,
+    Prediction,
+    grounds_of,
+    known_totals,
+    latest,
+    predict,
+)
+from costlearn.questions.wording import (
+    PLAIN_TARGET,
+    count_of,
+    say,
+    say_list,
+    say_range,
+)
+from costlearn.records import History, Job
+from costlearn.units import say_area, say_days, say_money, say_percent
+from costlearn.vocabulary import standard
+
+CURVE = tuple(round(p / 100, 2) for p in range(1, 100))
+
+
+@dataclass(frozen=True)
+class Target:
+    """One figure of the new job: its middle, intervals, and the quantiles 1 % to 99 %."""
+
+    target: str
+    median: float
+    intervals: tuple[Interval, ...]
+    curve: tuple[float, ...]
+    jobs: int
+    verdict: str
+
+    @property
+    def main(self) -> Interval:
+        """The 80 % interval."""
+        return next(i for i in self.intervals if i.level == 0.8)
+
+
+@dataclass(frozen=True)
+class ItemWorth:
+    """What one item of the scope adds to the job's cost: middle and 80 % interval, in money."""
+
+    item: str
+    name: str
+    adds: float
+    low: float
+    high: float
+    jobs: int
+
+
+@dataclass(frozen=True)
+class Similar:
+    """A finished job like the new one, what it came to, and how it differs, in words."""
+
+    job: str
+    finished: date | None
+    area_sqft: float | None
+    cost: float | None
+    site_days: float | None
+    differs: str
+
+
+@dataclass(frozen=True)
+class Estimate(Answer):
+    """Where a new job will land."""
+
+    job: Job
+    targets: tuple[Target, ...] = ()
+    phases: tuple[PhaseShare, ...] = ()
+    items: tuple[ItemWorth, ...] = ()
+    similar: tuple[Similar, ...] = ()
+    outside: tuple[str, ...] = ()
+    asked_on: date | None = None
+
+    def target(self, name: str) -> Target | None:
+        """The figure of one target, if it could be estimated."""
+        return next((t for t in self.targets if t.target == name), None)
+
+    def tables(self) -> tuple[Table, ...]:
+        """Figures, phases, items and similar jobs, as they are to be read."""
+        found = [self._figures(), self._phases(), self._items(), self._similar()]
+        return tuple(t for t in found if t is not None)
+
+    def _figures(self) -> Table | None:
+        if not self.targets:
+            return None
+        money = self.grounds.currency
+        rows = []
+        for t in self.targets:
+            by_level = {i.level: say_range(i, t.target, money) for i in t.intervals}
+            shown = [by_level.get(v, "too few jobs") for v in (0.5, 0.8, 0.9)]
+            rows.append(
+                (PLAIN_TARGET[t.target], *shown, say(t.median, t.target, money), str(t.jobs))
+            )
+        return Table(
+            "Where this job will land",
+            ("", "5 in 10", "8 in 10", "9 in 10", "middle", "jobs"),
+            tuple(rows),
+            "Of ten jobs like this, so many end inside each range.",
+        )
+
+    def _phases(self) -> Table | None:
+        if not self.phases:
+            return None
+        money = self.grounds.currency
+        names = dict.fromkeys(p.phase for p in self.phases)
+        rows = []
+        for key in names:
+            cost, days = self._phase(key, "cost"), self._phase(key, "person_days")
+            one = cost or days
+            if one is None:
+                continue
+            rows.append(
+                (
+                    one.name,
+                    say_range(cost.interval, "cost", money) if cost else "not known",
+                    say_range(days.interval, "person_days", money) if days else "not known",
+                    say_percent(one.chance),
+                    str(one.jobs),
+                )
+            )
+        return Table(
+            "By phase",
+            ("phase", "direct cost, 8 in 10", "person-days, 8 in 10", "chance it occurs", "jobs"),
+            tuple(rows),
+            "In every draw the phases sum to the total; their upper ends must not be added up.",
+        )
+
+    def _phase(self, key: str, target: str) -> PhaseShare | None:
+        return next((p for p in self.phases if p.phase == key and p.target == target), None)
+
+    def _items(self) -> Table | None:
+        if not self.items:
+            return None
+        money = self.grounds.currency
+        rows = tuple(
+            (
+                i.name,
+                f"{say_money(i.low, money)} to {say_money(i.high, money)}",
+                say_money(i.adds, money),
+                _seen(i.jobs),
+            )
+            for i in self.items
+        )
+        return Table(
+            "What each item adds to direct cost",
+            ("item", "8 in 10", "middle", "jobs that had it"),
+            rows,
+            "With few jobs behind an item this is mostly a first guess of a few percent.",
+        )
+
+    def _similar(self) -> Table | None:
+        if not self.similar:
+            return None
+        money, unit = self.grounds.currency, self.grounds.area_unit
+        rows = tuple(
+            (
+                s.job,
+                f"{s.finished:%b %Y}" if s.finished else "no date",
+                say_area(s.area_sqft, unit),
+                say_money(s.cost, money),
+                say_days(s.site_days),
+                s.differs,
+            )
+            for s in self.similar
+        )
+        return Table(
+            "The finished jobs most like it",
+            ("job", "finished", "floor", "direct cost", "site days", "differs in"),
+            rows,
+            "Costs as they were then, not brought to today's prices.",
+        )
+
+
+def estimate(history: History, new: Job, *, on: date | None = None) -> Estimate:
+    """Where a new scope will land: cost, person-days, site days, elapsed days; total and by phase.
+
+    Args:
+        history: the firm's jobs.
+        new: the scope, as a job in state "quoted"; plans it may hold are not used.
+        on: the date at whose prices it is asked; default the job's own, else the newest on file.
+
+    Source: ``costlearn.models.regression`` for totals, ``costlearn.models.phases`` for the split.
+    """
+    asked = on or new.day or latest(history.usable)
+    job = replace(new, quoted_on=asked, started=None, finished=None)
+    found = {t: p for t in ms.TARGETS if (p := predict(history, job, t)) is not None}
+    if not found:
+        return _nothing(history, job, asked)
+    targets = tuple(_target(p) for p in found.values())
+    phases = tuple(
+        share
+        for t in ("cost", "person_days")
+        if t in found
+        for share in split(history, job, t, found[t].spread)
+    )
+    lead = found.get("cost") or next(iter(found.values()))
+    outside = say_reach(lead.reach, history.firm.area_unit)
+    return Estimate(
+        _sentence(targets, outside, job, history.firm.currency),
+        grounds_of(history, lead.jobs, _notes(found, phases)),
+        job,
+        targets,
+        phases,
+        _items(found["cost"], job) if "cost" in found else (),
+        tuple(_similar(a) for a in nearest(lead.measures, lead.jobs, job)),
+        outside,
+        asked,
+        cautions=cautions.together(cautions.for_scope(job), (cautions.TAX,)),
+    )
+
+
+def say_reach(reach: Reach, unit: str) -> tuple[str, ...]:
+    """What lies outside the history, each in a sentence."""
+    words = standard()
+    said = []
+    if reach.area and reach.area_range:
+        side = "larger" if reach.area == "above" else "smaller"
+        low, high = (say_area(a, unit) for a in reach.area_range)
+        said.append(
+            f"The floor is {side} than any finished job on file ({low} to {high}): "
+            "treat as a guess."
+        )
+    if reach.kind_unseen:
+        said.append("No finished job of this kind is on file.")
+    if reach.never:
+        names = say_list([words.item(k).name for k in reach.never])
+        said.append(f"Never done before: {names}. Nothing on file tells what that costs.")
+    if reach.seldom:
+        names = say_list([f"{words.item(k).name} ({count_of(n, 'job')})" for k, n in reach.seldom])
+        said.append(f"Seldom done: {names}.")
+    return tuple(said)
+
+
+def _nothing(history: History, job: Job, asked: date | None) -> Estimate:
+    have = len(known_totals(history, "cost", asked)[0])
+    return Estimate(
+        f"Your records cannot price this yet: {count_of(have, 'finished job')} with a known direct "
+        f"cost {'is' if have == 1 else 'are'} on file, and at least {MIN_JOBS} are needed. Add "
+        "finished jobs with their cost, floor area and main scope items, even if only roughly.",
+        grounds_of(history, history.usable),
+        job,
+        asked_on=asked,
+        known=False,
+        cautions=cautions.for_scope(job),
+    )
+
+
+def _target(prediction: Prediction) -> Target:
+    return Target(
+        prediction.target,
+        prediction.spread.median,
+        prediction.intervals(),
+        tuple(prediction.spread.quantiles(CURVE).tolist()),
+        len(prediction.jobs),
+        prediction.verdict,
+    )
+
+
+def _sentence(targets: Sequence[Target], outside: Sequence[str], job: Job, currency: str) -> str:
+    by_name = {t.target: t for t in targets}
+    parts = []
+    for name in ("cost", "site_days", "elapsed_days"):
+        if name in by_name:
+            t = by_name[name]
+            parts.append(f"{say_range(t.main, name, currency)} {_short(name)}")
+    lead = by_name.get("cost") or targets[0]
+    text = f"8 jobs in 10 like this land at {say_list(parts)}"
+    text += f"; the middle is {say(lead.median, lead.target, currency)}."
+    if lead.main.ratio > TOO_WIDE:
+        text += " That is too wide to price from: it is too little like your past jobs."
+    elif lead.jobs < MOSTLY_ASSUMED:
+        text += f" With {count_of(lead.jobs, 'job')} on file this is mostly assumptions."
+    if outside:
+        text += " " + outside[0]
+    if job.area_sqft is None:
+        text += " No floor area was given, so the range is wider than it need be."
+    return text
+
+
+def _short(target: str) -> str:
+    return {
+        "cost": "in direct cost",
+        "site_days": "on site",
+        "elapsed_days": "from first to last",
+        "person_days": "of work",
+    }[target]
+
+
+def _notes(found: dict[str, Prediction], phases: Sequence[PhaseShare]) -> tuple[str, ...]:
+    notes = ["Each range is a prediction interval: where the next job lands, not the average one"]
+    for name, p in found.items():
+        if len(p.jobs) < MOSTLY_ASSUMED:
+            notes.append(
+                f"{PLAIN_TARGET[name]}: mostly assumptions, {count_of(len(p.jobs), 'job')}"
+            )
+    if not phases:
+        notes.append("No split by phase: fewer than 5 finished jobs have phase records")
+    return tuple(notes)
+
+
+def _items(prediction: Prediction, job: Job) -> tuple[ItemWorth, ...]:
+    """What leaving each item out would take off the middle of the estimate."""
+    words = standard()
+    found = []
+    row = prediction.measures.row
+    for column, effect in prediction.effects:
+        if not column.item or row is None or not row[column.name] > 0:
+            continue
+        low, middle, high = _worth(effect, float(row[column.name]), prediction.spread.median)
+        jobs = sum(bool(j.scope.get(column.item)) for j in prediction.jobs)
+        name = words.item(column.item).name if job.scope.get(column.item) else column.label
+        found.append(ItemWorth(column.item, name, middle, low, high, jobs))
+    return tuple(sorted(found, key=lambda i: -i.adds))
+
+
+def _worth(effect: Effect, amount: float, median: float) -> tuple[float, float, float]:
+    reach = float(stats.t.ppf(0.9, effect.df)) * effect.sd
+    sizes = np.array([effect.mean - reach, effect.mean, effect.mean + reach]) * amount
+    low, middle, high = median * (1 - np.exp(-sizes))
+    return float(low), float(middle), float(high)
+
+
+def _similar(alike: Alike) -> Similar:
+    words = standard()
+    more = [words.item(k).name for k in alike.has_more]
+    less = [words.item(k).name for k in alike.has_less]
+    parts = []
+    if more:
+        parts.append("had also " + say_list(more[:4]))
+    if less:
+        parts.append("had not " + say_list(less[:4]))
+    job = alike.job
+    return Similar(
+        job.name,
+        job.finished,
+        job.area_sqft,
+        ms.observed(job, "cost"),
+        ms.observed(job, "site_days"),
+        "; ".join(parts) or "nothing on record",
+    )
+
+
+def _seen(jobs: int) -> str:
+    return f"{jobs}, too few to say" if jobs < 3 else str(jobs)

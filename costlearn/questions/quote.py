@@ -1,0 +1,447 @@
+"""Is this quote sane against my own history?
+
+Where the quoted price, cost and days sit among what such jobs came to; the odds of losing money and
+of keeping the wanted margin; the price for a margin; phases planned outside their range; scope that
+looks forgotten.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from costlearn.errors import InputProblem
+from costlearn.features import forgotten as fg
+from costlearn.features import measures as ms
+from costlearn.models.distribution import Interval
+from costlearn.models.ladder import (
+    chance_of_margin,
+    margin_of,
+    markup_from_margin,
+    markup_of,
+    price_for,
+)
+from costlearn.questions import cautions
+from costlearn.questions.answer import Answer, Table
+from costlearn.questions.byphase import phase_total, split
+from costlearn.questions.estimate import say_reach
+from costlearn.questions.learning import (
+    MIN_JOBS,
+    Prediction,
+    grounds_of,
+    known_totals,
+    latest,
+    predict,
+)
+from costlearn.questions.wording import PLAIN_TARGET, count_of, say, say_list, say_range
+from costlearn.records import History, Job
+from costlearn.units import say_money, say_odds, say_percent
+from costlearn.vocabulary import standard
+
+CONFIDENCES = (0.5, 0.8, 0.9)
+FEW_ODDS = 0.25
+"""Odds of losing money up to which a quote gets one calm sentence, and reasons above."""
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Where one quoted figure stands: ``share`` of such jobs that end at or under it."""
+
+    target: str
+    quoted: float
+    interval: Interval
+    median: float
+    share: float
+    jobs: int
+
+    @property
+    def side(self) -> str:
+        """In words: inside the 80 % range, or on which side of it."""
+        if self.interval.holds(self.quoted):
+            return "inside"
+        return "low" if self.quoted < self.interval.low else "high"
+
+
+@dataclass(frozen=True)
+class PhasePlan:
+    """A planned phase outside what history says for it."""
+
+    phase: str
+    name: str
+    target: str
+    planned: float
+    interval: Interval
+    median: float
+
+
+@dataclass(frozen=True)
+class ForgottenItem:
+    """An item the quote may have forgotten, and who says so."""
+
+    item: str
+    name: str
+    why: str
+    trade_knowledge: bool
+
+
+@dataclass(frozen=True)
+class PriceStep:
+    """A price and what it gives: odds of losing money, odds of the wanted margin."""
+
+    confidence: float
+    price: float
+    loss: float
+    reaches_margin: float
+
+
+@dataclass(frozen=True)
+class QuoteCheck(Answer):
+    """What the history says of a quote."""
+
+    job: Job
+    price: float | None = None
+    standings: tuple[Standing, ...] = ()
+    loss: float | None = None
+    over_cost: float | None = None
+    wanted_margin: float | None = None
+    reaches_margin: float | None = None
+    quoted_margin: float | None = None
+    quoted_markup: float | None = None
+    ladder: tuple[PriceStep, ...] = ()
+    curve: tuple[tuple[float, float], ...] = ()
+    phases: tuple[PhasePlan, ...] = ()
+    forgotten: tuple[ForgottenItem, ...] = ()
+    outside: tuple[str, ...] = ()
+    reasons: tuple[str, ...] = ()
+    asked_on: date | None = None
+
+    def tables(self) -> tuple[Table, ...]:
+        """Standings, price ladder, phases and forgotten scope, as they are to be read."""
+        found = [self._standings(), self._ladder(), self._phases(), self._forgotten()]
+        return tuple(t for t in found if t is not None)
+
+    def _standings(self) -> Table | None:
+        if not self.standings:
+            return None
+        money = self.grounds.currency
+        rows = tuple(
+            (
+                PLAIN_TARGET[s.target],
+                say(s.quoted, s.target, money),
+                say_range(s.interval, s.target, money),
+                say(s.median, s.target, money),
+                f"{say_odds(1 - s.share)} end above it",
+                str(s.jobs),
+            )
+            for s in self.standings
+        )
+        return Table(
+            "Your figures against your history",
+            ("", "quoted", "8 in 10 such jobs", "middle", "odds", "jobs"),
+            rows,
+        )
+
+    def _ladder(self) -> Table | None:
+        if not self.ladder or self.wanted_margin is None:
+            return None
+        money = self.grounds.currency
+        rows = tuple(
+            (
+                say_percent(s.confidence),
+                say_money(s.price, money),
+                say_odds(s.loss),
+            )
+            for s in self.ladder
+        )
+        markup = say_percent(markup_from_margin(self.wanted_margin))
+        return Table(
+            f"Price that keeps a margin of {say_percent(self.wanted_margin)} (a markup of {markup})",
+            ("how sure", "price", "odds of losing money"),
+            rows,
+            "Margin is a share of the price, markup a share of the cost. Before overhead.",
+        )
+
+    def _phases(self) -> Table | None:
+        if not self.phases:
+            return None
+        money = self.grounds.currency
+        rows = tuple(
+            (
+                p.name,
+                say(p.planned, p.target, money),
+                say_range(p.interval, p.target, money),
+                "under its range" if p.planned < p.interval.low else "over its range",
+            )
+            for p in self.phases
+        )
+        return Table(
+            "Phases planned outside their range",
+            ("phase", "planned", "8 in 10 such jobs", "the plan is"),
+            rows,
+        )
+
+    def _forgotten(self) -> Table | None:
+        if not self.forgotten:
+            return None
+        rows = tuple((f.name, f.why) for f in self.forgotten)
+        return Table(
+            "Perhaps forgotten",
+            ("item", "why it is asked"),
+            rows,
+            "If it is left out on purpose, write it into the scope as 'no'.",
+        )
+
+
+def check(
+    history: History,
+    quote: Job,
+    *,
+    margin: float | None = None,
+    on: date | None = None,
+) -> QuoteCheck:
+    """Check a quote.
+
+    Args:
+        history: the firm's jobs.
+        quote: price, planned cost and days, planned phases and scope, as a job in state "quoted".
+        margin: the wanted margin, a share of the price; default the firm's own.
+        on: the date at whose prices it is asked; default the quote's own, else the newest on file.
+
+    Raises:
+        InputProblem: the quote holds neither a price nor a planned cost or days, or the wanted
+            margin is no share below 1.
+    """
+    wanted = margin if margin is not None else history.firm.wanted_margin
+    if wanted is not None and not 0 <= wanted < 1:
+        raise InputProblem(f"a margin of {wanted:g}", expected="a share from 0 up to 0.95")
+    stated = [t for t in ms.TARGETS if ms.planned(quote, t) is not None]
+    if not stated and quote.price is None:
+        raise InputProblem(
+            "the quote holds no figure to check", expected="a price, a planned cost or planned days"
+        )
+    asked = on or quote.day or latest(history.usable)
+    job = replace(quote, quoted_on=asked, started=None, finished=None)
+    found = {t: p for t in ms.TARGETS if (p := predict(history, job, t, quoted=True)) is not None}
+    if "cost" not in found:
+        return _nothing(history, job, asked)
+    return _answer(history, job, found, wanted, asked)
+
+
+def _answer(
+    history: History,
+    job: Job,
+    found: dict[str, Prediction],
+    wanted: float | None,
+    asked: date | None,
+) -> QuoteCheck:
+    cost = found["cost"]
+    price = job.price / 100 if job.price is not None else None
+    planned = ms.planned(job, "cost")
+    standings = tuple(s for t, p in found.items() if (s := _standing(job, t, p)) is not None)
+    phases = _phase_plans(history, job, found)
+    missing = _forgotten(cost.jobs, job)
+    loss = 1 - cost.spread.cdf(price) if price else None
+    reaches = chance_of_margin(cost.spread, price, wanted) if price and wanted is not None else None
+    outside = say_reach(cost.reach, history.firm.area_unit)
+    reasons = _reasons(standings, phases, missing, history.firm.currency)
+    bad = loss is not None and loss > FEW_ODDS
+    trusted = not (bad or missing or cost.verdict.startswith("too little"))
+    return QuoteCheck(
+        _sentence(cost, price, loss, wanted, reaches, reasons if bad or missing else (), history),
+        grounds_of(history, cost.jobs, _notes(cost)),
+        job,
+        price,
+        standings,
+        loss,
+        1 - cost.spread.cdf(planned) if planned else None,
+        wanted,
+        reaches,
+        margin_of(price, planned) if price and planned else None,
+        markup_of(price, planned) if price and planned else None,
+        _ladder(cost, wanted),
+        _curve(cost),
+        phases,
+        missing,
+        outside,
+        reasons,
+        asked,
+        cautions=cautions.together(cautions.for_scope(job), (cautions.TAX,)),
+        trusted=trusted,
+    )
+
+
+def _nothing(history: History, job: Job, asked: date | None) -> QuoteCheck:
+    have = len(known_totals(history, "cost", asked)[0])
+    missing = _forgotten(history.usable, job)
+    return QuoteCheck(
+        f"Your records cannot check this quote: {count_of(have, 'finished job')} with a known "
+        f"direct cost on file, and at least {MIN_JOBS} are needed.",
+        grounds_of(history, history.usable),
+        job,
+        job.price / 100 if job.price is not None else None,
+        forgotten=missing,
+        asked_on=asked,
+        known=False,
+        trusted=False,
+        cautions=cautions.for_scope(job),
+    )
+
+
+def _standing(job: Job, target: str, prediction: Prediction) -> Standing | None:
+    quoted = ms.planned(job, target)
+    if quoted is None:
+        return None
+    spread = prediction.spread
+    return Standing(
+        target,
+        quoted,
+        spread.interval(0.8),
+        spread.median,
+        spread.cdf(quoted),
+        len(prediction.jobs),
+    )
+
+
+def _phase_plans(history: History, job: Job, found: dict[str, Prediction]) -> tuple[PhasePlan, ...]:
+    """Phases whose plan lies outside the 80 % interval of that phase, furthest out first."""
+    odd = []
+    for target in ("cost", "person_days"):
+        if target not in found:
+            continue
+        for share in split(history, job, target, found[target].spread):
+            record = job.phase(share.phase)
+            planned = phase_total(record.plan, target) if record else None
+            if planned is not None and not share.alone.holds(planned):
+                odd.append(
+                    PhasePlan(share.phase, share.name, target, planned, share.alone, share.median)
+                )
+    return tuple(sorted(odd, key=lambda p: -_far(p)))
+
+
+def _far(plan: PhasePlan) -> float:
+    return max(plan.planned / plan.interval.high, plan.interval.low / plan.planned)
+
+
+def _forgotten(jobs: Sequence[Job], job: Job) -> tuple[ForgottenItem, ...]:
+    words = standard()
+    said: dict[str, ForgottenItem] = {}
+    for m in fg.trade(job):
+        others = say_list([words.item(i).name for i in (m.item, *m.instead)], "or")
+        why = f"{words.item(m.because).name} needs {others} (common practice, no source)"
+        said[m.item] = ForgottenItem(m.item, words.item(m.item).name, why, True)
+    for m in fg.learned(jobs, job):
+        why = f"{m.had} of {m.of} finished jobs with {words.item(m.because).name} had it"
+        if m.item in said:
+            why = f"{said[m.item].why}; {why}"
+        said[m.item] = ForgottenItem(m.item, words.item(m.item).name, why, m.item in said)
+    return tuple(said.values())
+
+
+def _ladder(cost: Prediction, wanted: float | None) -> tuple[PriceStep, ...]:
+    if wanted is None:
+        return ()
+    steps = []
+    for sure in CONFIDENCES:
+        price = price_for(cost.spread, wanted, sure)
+        steps.append(
+            PriceStep(
+                sure,
+                price,
+                1 - cost.spread.cdf(price),
+                chance_of_margin(cost.spread, price, wanted),
+            )
+        )
+    return tuple(steps)
+
+
+def _curve(cost: Prediction) -> tuple[tuple[float, float], ...]:
+    """Price against the odds of losing money, at the 1 % to 99 % points of cost."""
+    shares = [p / 100 for p in range(1, 100)]
+    return tuple(
+        (float(v), 1 - p) for v, p in zip(cost.spread.quantiles(shares), shares, strict=True)
+    )
+
+
+def _reasons(
+    standings: Sequence[Standing],
+    phases: Sequence[PhasePlan],
+    missing: Sequence[ForgottenItem],
+    currency: str,
+) -> tuple[str, ...]:
+    """The three reasons that matter most, the largest amount first."""
+    found: list[tuple[float, str]] = []
+    for s in standings:
+        if s.target == "cost" and s.median > s.quoted:
+            gap = s.median - s.quoted
+            found.append(
+                (
+                    gap,
+                    f"the planned cost is {say_money(gap, currency)} under the middle of such jobs",
+                )
+            )
+        elif s.target == "person_days" and s.quoted < s.interval.low:
+            found.append(
+                (
+                    0.0,
+                    f"{say(s.quoted, s.target, currency)} of work are planned, where "
+                    f"8 jobs in 10 took {say_range(s.interval, s.target, currency)}",
+                )
+            )
+    for p in phases:
+        if p.planned < p.interval.low:
+            gap = p.median - p.planned if p.target == "cost" else 0.0
+            found.append(
+                (
+                    gap,
+                    f"{p.name.lower()} is planned at {say(p.planned, p.target, currency)}, where "
+                    f"8 jobs in 10 took {say_range(p.interval, p.target, currency)}",
+                )
+            )
+    if missing:
+        names = say_list([f.name for f in missing[:3]])
+        found.append((1e12, f"{names} may be forgotten"))
+    ranked = sorted(found, key=lambda r: -r[0])
+    return tuple(text for _, text in ranked[:3])
+
+
+def _sentence(
+    cost: Prediction,
+    price: float | None,
+    loss: float | None,
+    wanted: float | None,
+    reaches: float | None,
+    reasons: Sequence[str],
+    history: History,
+) -> str:
+    money = history.firm.currency
+    land = say_range(cost.spread.interval(0.8), "cost", money)
+    text = f"8 jobs in 10 like this land at {land} in direct cost"
+    if price is None or loss is None:
+        text += "."
+    else:
+        text += f"; {say_odds(loss)} cost more than your price of {say_money(price, money)}"
+        if wanted is not None and reaches is not None:
+            text += f", and {say_odds(reaches)} leave the {say_percent(wanted)} margin you want"
+        text += "."
+        if loss <= FEW_ODDS and not reasons:
+            text += " Against your own history this quote looks sound."
+    if reasons:
+        text += " What matters most: " + "; ".join(reasons) + "."
+    if cost.verdict.startswith("too little"):
+        text += " The range is too wide to lean on: this job is " + cost.verdict + "."
+    elif cost.verdict:
+        text += f" With {count_of(len(cost.jobs), 'job')} on file this is mostly assumptions."
+    return text
+
+
+def _notes(cost: Prediction) -> tuple[str, ...]:
+    if not cost.weights:
+        return (
+            "The quote's own cost was not used: fewer than 3 finished jobs have a planned cost",
+        )
+    number = say_percent(cost.weights.get("number"))
+    return (
+        f"Your own planned cost counts: 'your plan times one learned number' has {number} of the "
+        "weight, a regression on plan and scope items the rest",
+    )
