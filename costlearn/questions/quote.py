@@ -1,4 +1,4 @@
-"""Is this quote sane against my own history?
+"""Tells whether a quote is sane against the firm's own history.
 
 Where the quoted price, cost and days sit among what such jobs came to; the odds of losing money and
 of keeping the wanted margin; the price for a margin; phases planned outside their range; scope that
@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from costlearn.errors import InputProblem
-from costlearn.features import forgotten as fg
 from costlearn.features import measures as ms
 from costlearn.models.distribution import Interval
 from costlearn.models.ladder import (
@@ -24,8 +23,15 @@ from costlearn.models.ladder import (
 )
 from costlearn.questions import cautions
 from costlearn.questions.answer import Answer, Table
-from costlearn.questions.byphase import phase_total, split
 from costlearn.questions.estimate import say_reach
+from costlearn.questions.gaps import (
+    ForgottenItem,
+    PhasePlan,
+    forgotten_items,
+    forgotten_table,
+    phase_plans,
+    phase_table,
+)
 from costlearn.questions.learning import (
     MIN_JOBS,
     Prediction,
@@ -37,7 +43,6 @@ from costlearn.questions.learning import (
 from costlearn.questions.wording import PLAIN_TARGET, count_of, say, say_list, say_range
 from costlearn.records import History, Job
 from costlearn.units import say_money, say_odds, say_percent
-from costlearn.vocabulary import standard
 
 CONFIDENCES = (0.5, 0.8, 0.9)
 FEW_ODDS = 0.25
@@ -61,28 +66,6 @@ class Standing:
         if self.interval.holds(self.quoted):
             return "inside"
         return "low" if self.quoted < self.interval.low else "high"
-
-
-@dataclass(frozen=True)
-class PhasePlan:
-    """A planned phase outside what history says for it."""
-
-    phase: str
-    name: str
-    target: str
-    planned: float
-    interval: Interval
-    median: float
-
-
-@dataclass(frozen=True)
-class ForgottenItem:
-    """An item the quote may have forgotten, and who says so."""
-
-    item: str
-    name: str
-    why: str
-    trade_knowledge: bool
 
 
 @dataclass(frozen=True)
@@ -118,7 +101,12 @@ class QuoteCheck(Answer):
 
     def tables(self) -> tuple[Table, ...]:
         """Standings, price ladder, phases and forgotten scope, as they are to be read."""
-        found = [self._standings(), self._ladder(), self._phases(), self._forgotten()]
+        found = [
+            self._standings(),
+            self._ladder(),
+            phase_table(self.phases, self.grounds.currency),
+            forgotten_table(self.forgotten),
+        ]
         return tuple(t for t in found if t is not None)
 
     def _standings(self) -> Table | None:
@@ -156,40 +144,10 @@ class QuoteCheck(Answer):
         )
         markup = say_percent(markup_from_margin(self.wanted_margin))
         return Table(
-            f"Price that keeps a margin of {say_percent(self.wanted_margin)} (a markup of {markup})",
+            f"Price for a margin of {say_percent(self.wanted_margin)} (a markup of {markup})",
             ("how sure", "price", "odds of losing money"),
             rows,
             "Margin is a share of the price, markup a share of the cost. Before overhead.",
-        )
-
-    def _phases(self) -> Table | None:
-        if not self.phases:
-            return None
-        money = self.grounds.currency
-        rows = tuple(
-            (
-                p.name,
-                say(p.planned, p.target, money),
-                say_range(p.interval, p.target, money),
-                "under its range" if p.planned < p.interval.low else "over its range",
-            )
-            for p in self.phases
-        )
-        return Table(
-            "Phases planned outside their range",
-            ("phase", "planned", "8 in 10 such jobs", "the plan is"),
-            rows,
-        )
-
-    def _forgotten(self) -> Table | None:
-        if not self.forgotten:
-            return None
-        rows = tuple((f.name, f.why) for f in self.forgotten)
-        return Table(
-            "Perhaps forgotten",
-            ("item", "why it is asked"),
-            rows,
-            "If it is left out on purpose, write it into the scope as 'no'.",
         )
 
 
@@ -239,8 +197,8 @@ def _answer(
     price = job.price / 100 if job.price is not None else None
     planned = ms.planned(job, "cost")
     standings = tuple(s for t, p in found.items() if (s := _standing(job, t, p)) is not None)
-    phases = _phase_plans(history, job, found)
-    missing = _forgotten(cost.jobs, job)
+    phases = phase_plans(history, job, found)
+    missing = forgotten_items(cost.jobs, job)
     loss = 1 - cost.spread.cdf(price) if price else None
     reaches = chance_of_margin(cost.spread, price, wanted) if price and wanted is not None else None
     outside = say_reach(cost.reach, history.firm.area_unit)
@@ -273,7 +231,7 @@ def _answer(
 
 def _nothing(history: History, job: Job, asked: date | None) -> QuoteCheck:
     have = len(known_totals(history, "cost", asked)[0])
-    missing = _forgotten(history.usable, job)
+    missing = forgotten_items(history.usable, job)
     return QuoteCheck(
         f"Your records cannot check this quote: {count_of(have, 'finished job')} with a known "
         f"direct cost on file, and at least {MIN_JOBS} are needed.",
@@ -301,41 +259,6 @@ def _standing(job: Job, target: str, prediction: Prediction) -> Standing | None:
         spread.cdf(quoted),
         len(prediction.jobs),
     )
-
-
-def _phase_plans(history: History, job: Job, found: dict[str, Prediction]) -> tuple[PhasePlan, ...]:
-    """Phases whose plan lies outside the 80 % interval of that phase, furthest out first."""
-    odd = []
-    for target in ("cost", "person_days"):
-        if target not in found:
-            continue
-        for share in split(history, job, target, found[target].spread):
-            record = job.phase(share.phase)
-            planned = phase_total(record.plan, target) if record else None
-            if planned is not None and not share.alone.holds(planned):
-                odd.append(
-                    PhasePlan(share.phase, share.name, target, planned, share.alone, share.median)
-                )
-    return tuple(sorted(odd, key=lambda p: -_far(p)))
-
-
-def _far(plan: PhasePlan) -> float:
-    return max(plan.planned / plan.interval.high, plan.interval.low / plan.planned)
-
-
-def _forgotten(jobs: Sequence[Job], job: Job) -> tuple[ForgottenItem, ...]:
-    words = standard()
-    said: dict[str, ForgottenItem] = {}
-    for m in fg.trade(job):
-        others = say_list([words.item(i).name for i in (m.item, *m.instead)], "or")
-        why = f"{words.item(m.because).name} needs {others} (common practice, no source)"
-        said[m.item] = ForgottenItem(m.item, words.item(m.item).name, why, True)
-    for m in fg.learned(jobs, job):
-        why = f"{m.had} of {m.of} finished jobs with {words.item(m.because).name} had it"
-        if m.item in said:
-            why = f"{said[m.item].why}; {why}"
-        said[m.item] = ForgottenItem(m.item, words.item(m.item).name, why, m.item in said)
-    return tuple(said.values())
 
 
 def _ladder(cost: Prediction, wanted: float | None) -> tuple[PriceStep, ...]:
