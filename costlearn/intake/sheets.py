@@ -1,28 +1,210 @@
-"""A file to grids of cells that know their address: workbooks and delimited text."""
+"""A file to grids of cells that know their address: workbooks and tables written as text.
+
+What a file is, is judged by its content: a table as text that is named .xls is read, a picture
+that is named .xlsx is refused with a sentence.
+"""
 
 from __future__ import annotations
 
+import hashlib
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from io import BytesIO
 from pathlib import Path
 
+import python_calamine
+
+from costlearn.errors import Place, UnreadableFile
 from costlearn.intake.cells import Raw
+from costlearn.intake.containers import kind_of
+from costlearn.intake.delimited import decode, read_rows
+from costlearn.intake.workbooks import Peek, address, peek
+
+MAX_BYTES = 512 * 2**20
+MAX_ROWS = 2_000_000
+MAX_COLUMNS = 5_000
+MAX_CELLS = 20_000_000
+"""Far beyond any job record; a file that reaches further holds a slip, or is meant to harm."""
+
+_EXPECTED = "a workbook (.xlsx, .xls, .ods) or a table as text (.csv)"
 
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """One sheet; ``rows[i]`` is spreadsheet row ``first_row + i``, all rows equally wide."""
+    """One sheet of a file; ``rows[i]`` is spreadsheet row ``first_row + i``.
+
+    Attributes:
+        file: the file's name, without its folder.
+        sheet: the sheet's name, "" for a table written as text.
+        rows: the cells, all rows equally wide, blank cells None; empty outer rows and columns at
+            the end are left off. Only the first cell of merged cells is filled. An error in a
+            cell stands as its code ("#REF!") where the file gives it.
+        first_row: the spreadsheet's number of the first row.
+        notes: what a person should know about the sheet as a whole, one sentence each.
+    """
 
     file: str
     sheet: str
     rows: tuple[tuple[Raw, ...], ...]
     first_row: int = 1
+    notes: tuple[str, ...] = ()
 
 
 def read_grids(path: Path) -> tuple[Grid, ...]:
-    """All filled sheets of a file."""
-    raise NotImplementedError
+    """All sheets of a file that hold anything, in the file's order.
+
+    Raises:
+        UnreadableFile: there is no such file, or it cannot be read as a table: empty, damaged,
+            locked by a password, too large, no workbook. The sentence says which.
+    """
+    data = _load(path)
+    kind = kind_of(data)
+    if kind.kind == "refused":
+        raise UnreadableFile(
+            kind.reason, place=Place(path.name), expected=_EXPECTED, hint=kind.hint
+        )
+    if kind.kind == "text":
+        rows = _gather(read_rows(decode(data, path.name), path.name), Place(path.name))
+        grids: tuple[Grid, ...] = (Grid(path.name, "", rows),)
+    else:
+        grids = _read_workbook(data, path.name, peek(data) if kind.kind == "package" else {})
+    filled = tuple(grid for grid in grids if grid.rows)
+    if not filled:
+        raise UnreadableFile("holds no filled cell", place=Place(path.name), expected=_EXPECTED)
+    return filled
 
 
 def digest(path: Path) -> str:
-    """The SHA-256 of a file's bytes, in hexadecimal."""
-    raise NotImplementedError
+    """The SHA-256 of a file's bytes, in hexadecimal: the same file has the same digest.
+
+    Raises:
+        UnreadableFile: there is no such file, or it cannot be opened.
+    """
+    return hashlib.sha256(_load(path)).hexdigest()
+
+
+def _load(path: Path) -> bytes:
+    """The bytes of a file, if it can be opened and is no larger than a job record can be."""
+    try:
+        if path.is_dir():
+            raise UnreadableFile(
+                "is a folder, not a file", place=Place(str(path)), expected=_EXPECTED
+            )
+        size = path.stat().st_size
+        if size > MAX_BYTES:
+            raise UnreadableFile(
+                f"is {size / 2**20:,.0f} MB large",
+                place=Place(str(path)),
+                expected=f"at most {MAX_BYTES // 2**20} MB",
+            )
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise UnreadableFile("there is no such file", place=Place(str(path))) from None
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise UnreadableFile(f"cannot be opened: {why}", place=Place(str(path))) from None
+
+
+def _read_workbook(data: bytes, file: str, peeks: dict[str, Peek]) -> tuple[Grid, ...]:
+    """The sheets of a workbook, each looked at for its reach before room is made for it."""
+    for name, seen in peeks.items():
+        if seen.last is not None:
+            _check_reach(seen.area, seen.last, Place(file, name))
+    try:
+        return _read_sheets(data, file, peeks)
+    except python_calamine.PasswordError:
+        raise UnreadableFile(
+            "is locked by a password",
+            place=Place(file),
+            hint="open it with its password and save a copy without one",
+        ) from None
+    except UnreadableFile:
+        raise
+    except (python_calamine.CalamineError, OSError, ValueError, OverflowError):
+        raise UnreadableFile(
+            "is a workbook that cannot be read: it is damaged, or far too large",
+            place=Place(file),
+            expected=_EXPECTED,
+            hint="open it in a spreadsheet program and save it again",
+        ) from None
+
+
+def _read_sheets(data: bytes, file: str, peeks: dict[str, Peek]) -> tuple[Grid, ...]:
+    """The sheets of a workbook that hold cells; charts and macros are no sheets."""
+    grids = []
+    with python_calamine.CalamineWorkbook.from_filelike(BytesIO(data)) as workbook:
+        for about in workbook.sheets_metadata:
+            if about.typ != python_calamine.SheetTypeEnum.WorkSheet:
+                continue
+            sheet = workbook.get_sheet_by_name(about.name)
+            place = Place(file, about.name)
+            if sheet.end is not None:
+                last = (sheet.end[0] + 1, sheet.end[1] + 1)
+                _check_reach(last[0] * last[1], last, place)
+            seen = peeks.get(about.name, Peek())
+            cells: list[list[Raw]] = [[*row] for row in sheet.to_python(skip_empty_area=False)]
+            rows = _gather(_with_errors(cells, seen), place)
+            hidden = about.visible != python_calamine.SheetVisibleEnum.Visible
+            grids.append(Grid(file, about.name, rows, notes=_notes(seen, hidden=hidden)))
+    return tuple(grids)
+
+
+def _check_reach(area: int, last: tuple[int, int], place: Place) -> None:
+    """Refuse a sheet with a cell so far out that it cannot be a table of jobs."""
+    if last[0] > MAX_ROWS or last[1] > MAX_COLUMNS or area > MAX_CELLS:
+        raise UnreadableFile(
+            f"the cells reach as far as {address(*last)}",
+            place=place,
+            expected=f"at most {MAX_COLUMNS:,} columns, {MAX_ROWS:,} rows and {MAX_CELLS:,} cells",
+            hint="delete what stands far outside the table",
+        )
+
+
+def _with_errors(rows: list[list[Raw]], seen: Peek) -> list[list[Raw]]:
+    """The rows with the codes of error cells in their places."""
+    for (row, column), code in seen.errors.items():
+        rows.extend([] for _ in range(row - len(rows)))
+        cells = rows[row - 1]
+        cells.extend([None] * (column - len(cells)))
+        cells[column - 1] = code
+    return rows
+
+
+def _notes(seen: Peek, *, hidden: bool) -> tuple[str, ...]:
+    """What a person should know about a sheet as a whole."""
+    notes = ["the sheet is hidden in the workbook; it is read like any other"] if hidden else []
+    if seen.no_result:
+        more = len(seen.no_result) - 1
+        others = f" and {more:,} more like it" if more else ""
+        notes.append(
+            f"the formula in {address(*seen.no_result[0])}{others} has no stored result and is"
+            " blank here; open the file in a spreadsheet program and save it"
+        )
+    return tuple(notes)
+
+
+def _gather(rows: Iterable[Sequence[Raw]], place: Place) -> tuple[tuple[Raw, ...], ...]:
+    """Rows made equally wide, blank cells None, empty rows and columns at the end left off."""
+    gathered: list[tuple[Raw, ...]] = []
+    width = kept = cells = 0
+    for number, row in enumerate(rows, start=1):
+        plain = tuple(_plain(cell) for cell in row)
+        filled = next((i for i in range(len(plain), 0, -1) if plain[i - 1] is not None), 0)
+        cells += filled
+        if number > MAX_ROWS or filled > MAX_COLUMNS or cells > MAX_CELLS:
+            _check_reach(MAX_CELLS + 1, (number, filled or 1), place)
+        width = max(width, filled)
+        gathered.append(plain[:filled])
+        kept = number if filled else kept
+    if width * kept > MAX_CELLS:
+        _check_reach(width * kept, (kept, width), place)
+    return tuple(row + (None,) * (width - len(row)) for row in gathered[:kept])
+
+
+def _plain(cell: Raw) -> Raw:
+    """A cell as people mean it: blank text is None, a whole number has no decimals."""
+    if isinstance(cell, str):
+        return cell if cell.strip() else None
+    if isinstance(cell, float) and cell.is_integer() and abs(cell) < 1e15:
+        return int(cell)
+    return cell
