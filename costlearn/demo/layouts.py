@@ -24,7 +24,7 @@ BASIC_ITEMS: dict[str, str] = {
     "tiled_shower_floor": "Mud pan",
     "tub_to_shower": "Tub to shower",
     "shower_valve": "Shower valve",
-    "move_drain": "Drains moved (no.)",
+    "move_drain": "Moved drain (no.)",
     "toilet": "Toilet",
     "vanity": "Vanity",
     "shower_glass": "Glass door",

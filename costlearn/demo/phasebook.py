@@ -41,7 +41,7 @@ MISC = ("B23-06", "setup")
 MISTYPED = ("B24-01", "demo")
 """The phase somebody wrote as "Demmolition"."""
 
-NO_PLAN = ("B24-05", "vent")
+NO_PLAN = ("L24-05", "vent")
 """A phase whose planned cost was typed as 0."""
 
 BROKEN = ("B25-02", "paint")
