@@ -1,6 +1,6 @@
 """Write the raw files of the invented firm anew, byte for byte the same.
 
-Run ``python -m costlearn.demo.invent`` to rewrite ``data/demo``, or name another folder.
+Run ``python -m costlearn.demo.invent`` to rewrite the demo folder, or name another folder.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from costlearn.demo import layouts, phasebook
+from costlearn.demo.files import demo_folder
 from costlearn.demo.joblists import job_list
 from costlearn.demo.jobs import JobTruth, invented_jobs
 from costlearn.demo.layouts import LAYOUTS
@@ -31,8 +32,7 @@ from costlearn.demo.truth import (
     YEARLY_RISE,
     day_rate,
 )
-
-DEFAULT_FOLDER = Path(__file__).resolve().parents[2] / "data" / "demo"
+from costlearn.errors import UnreadableFile
 
 
 def all_files() -> dict[str, bytes]:
@@ -132,7 +132,11 @@ def _job(job: JobTruth) -> dict[str, Any]:
 
 def main(arguments: list[str]) -> int:
     """Write the files and say so; returns the exit code."""
-    folder = Path(arguments[0]) if arguments else DEFAULT_FOLDER
+    try:
+        folder = Path(arguments[0]) if arguments else demo_folder()
+    except UnreadableFile as problem:
+        print(problem, file=sys.stderr)
+        return 2
     written = write_all(folder)
     print(f"{len(written)} files of the invented firm written to {folder} (seed {SEED})")
     return 0

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from costlearn.demo import invent
+from costlearn.demo import files, invent
 from costlearn.demo.files import demo_folder
 from costlearn.demo.jobs import invented_jobs
 from costlearn.firm import Firm
@@ -27,6 +27,12 @@ def test_generator_rewrites_the_files_byte_for_byte(tmp_path, capsys):
     assert written.keys() == stored.keys()
     assert len(written) == 16
     assert [name for name in stored if written[name] != stored[name]] == []
+
+
+def test_without_a_folder_the_command_says_so(tmp_path, monkeypatch, capsys):
+    monkeypatch.setattr(files, "HERE", tmp_path / "costlearn" / "demo")
+    assert invent.main([]) == 2
+    assert "files of the invented firm are missing" in capsys.readouterr().err
 
 
 def test_another_seed_gives_other_jobs():
