@@ -1,0 +1,243 @@
+"""Entries and findings as rows of the job book's tables, and back, without loss."""
+
+from __future__ import annotations
+
+import math
+import sqlite3
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, fields
+from datetime import date
+from typing import Any
+
+from costlearn.errors import BookProblem, Place
+from costlearn.records import (
+    NOTHING,
+    Amounts,
+    ChangeEntry,
+    CostEntry,
+    Entry,
+    Finding,
+    HoursEntry,
+    JobEntry,
+    PhaseEntry,
+    job_key,
+)
+
+Row = tuple[Any, ...]
+
+AMOUNT_NAMES = tuple(f.name for f in fields(Amounts))
+_DATES = frozenset(("quoted_on", "started", "finished", "day"))
+_FLAGS = frozenset(("condo", "books_closed", "waiting"))
+_APART = frozenset(("place", "scope"))
+_WIDEST = 2**63 - 1
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One table of entries: what it holds, its columns, and what makes two of its rows one thing.
+
+    ``alike`` are the fields by which a row of a changed file is recognised as the same thing with
+    other figures.
+    """
+
+    name: str
+    says: str
+    holds: type[Entry] | type[Finding]
+    alike: tuple[str, ...]
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The record's own fields that are columns or groups of columns."""
+        return tuple(f.name for f in fields(self.holds) if f.name not in _APART)
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        """The columns behind the common ones."""
+        found: list[str] = []
+        for name in self.names:
+            if name in ("plan", "actual"):
+                found += [f"{name}_{amount}" for amount in AMOUNT_NAMES]
+            else:
+                found.append(name)
+        return tuple(found)
+
+
+JOBS = Table("job_entry", "job rows", JobEntry, ("job",))
+PHASES = Table("phase_entry", "phase rows", PhaseEntry, ("job", "phase"))
+HOURS = Table("hours_entry", "hours rows", HoursEntry, ("job", "person", "day", "phase"))
+COSTS = Table("cost_entry", "cost lines", CostEntry, ("payee", "document", "day"))
+CHANGES = Table("change_entry", "change orders", ChangeEntry, ("job", "label"))
+FINDINGS = Table("finding", "findings", Finding, ())
+
+TABLES = (JOBS, PHASES, HOURS, COSTS, CHANGES)
+"""The tables of entries."""
+
+COMMON = ("file_id", "seq", "place_file", "sheet", "row", "col")
+
+
+def table_of(entry: Entry) -> Table:
+    """The table an entry belongs in."""
+    return next(table for table in TABLES if isinstance(entry, table.holds))
+
+
+def content(table: Table, record: Entry | Finding) -> Row:
+    """A record's own values in the order of the table's columns, its place left out.
+
+    Raises:
+        BookProblem: a number that is none, or too large to be kept.
+    """
+    values: list[Any] = []
+    for name in table.names:
+        value = getattr(record, name)
+        if isinstance(value, Amounts):
+            values += [_kept(getattr(value, n), record.place) for n in AMOUNT_NAMES]
+        else:
+            values.append(_kept(value, record.place))
+    return tuple(values)
+
+
+def scope_of(record: Entry | Finding) -> tuple[tuple[str, float | None], ...]:
+    """The scope items of a job row with their sizes; none for anything else.
+
+    Raises:
+        BookProblem: a size that is no number.
+    """
+    if not isinstance(record, JobEntry):
+        return ()
+    return tuple((item, _kept(size, record.place)) for item, size in record.scope.items())
+
+
+def _kept(value: Any, place: Place) -> Any:
+    """A value as the book keeps it."""
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, bool):
+        return int(value)
+    if isinstance(value, float) and not math.isfinite(value):
+        raise BookProblem(f"{value} is no number a book can keep", place=place)
+    if isinstance(value, int) and abs(value) > _WIDEST:
+        raise BookProblem(f"{value} is too large to be kept", place=place)
+    return value
+
+
+def write(
+    connection: sqlite3.Connection, file_id: int, file: str, records: Iterable[tuple[int, Any]]
+) -> None:
+    """Insert numbered entries or findings of one file.
+
+    Raises:
+        BookProblem: a value the book cannot hold; the sentence names its place.
+    """
+    orders = {table.holds: (table, _insert(table)) for table in (*TABLES, FINDINGS)}
+    for seq, record in records:
+        table, order = orders[type(record)]
+        place = record.place
+        where = (file_id, seq, None if place.file == file else place.file)
+        values = (*where, place.sheet, place.row, place.column, *content(table, record))
+        scope = scope_of(record)
+        try:
+            done = connection.execute(order, values)
+            if scope:
+                _write_scope(connection, int(done.lastrowid or 0), scope)
+        except sqlite3.IntegrityError as problem:
+            raise BookProblem(
+                f"a value does not fit the table of {table.says} ({problem})", place=place
+            ) from problem
+
+
+def _insert(table: Table) -> str:
+    names = (*COMMON, *table.columns)
+    marks = ", ".join("?" * len(names))
+    return f"INSERT INTO {table.name} ({', '.join(names)}) VALUES ({marks})"  # noqa: S608
+
+
+def _write_scope(
+    connection: sqlite3.Connection, job: int, scope: Sequence[tuple[str, float | None]]
+) -> None:
+    connection.executemany(
+        "INSERT INTO scope (job_entry_id, position, item, quantity) VALUES (?, ?, ?, ?)",
+        [(job, position, item, size) for position, (item, size) in enumerate(scope)],
+    )
+
+
+def read(
+    connection: sqlite3.Connection, table: Table, file_id: int | None = None
+) -> Iterator[tuple[int, int, Any]]:
+    """A table's records with their file's number and their rank, in the order of import."""
+    chosen = "" if file_id is None else "WHERE e.file_id = ?"
+    names = ", ".join(f"e.{name}" for name in (*COMMON, *table.columns))
+    order = (
+        f"SELECT e.id, f.name, {names} FROM {table.name} AS e "  # noqa: S608
+        f"JOIN source_file AS f ON f.id = e.file_id {chosen} ORDER BY e.file_id, e.seq"
+    )
+    build = _builder(table)
+    for row in connection.execute(order, () if file_id is None else (file_id,)):
+        key, file, owner, seq, elsewhere, sheet, line, column = row[:8]
+        given: dict[str, Any] = {"place": Place(elsewhere or file, sheet, line, column)}
+        if table is JOBS:
+            given["scope"] = dict(
+                connection.execute(
+                    "SELECT item, quantity FROM scope WHERE job_entry_id = ? ORDER BY position",
+                    (key,),
+                )
+            )
+        yield owner, seq, build(row[8:], given)
+
+
+def _builder(table: Table) -> Callable[[Row, dict[str, Any]], Any]:
+    """A function that makes a record of a table's row."""
+    width = len(AMOUNT_NAMES)
+
+    def build(row: Row, given: dict[str, Any]) -> Any:
+        at = 0
+        for name in table.names:
+            if name in ("plan", "actual"):
+                known = row[at : at + width]
+                empty = all(value is None for value in known)
+                given[name] = NOTHING if empty else Amounts(*known)
+                at += width
+                continue
+            value = row[at]
+            if value is not None and name in _DATES:
+                value = date.fromisoformat(value)
+            elif value is not None and name in _FLAGS:
+                value = bool(value)
+            given[name] = value
+            at += 1
+        return table.holds(**given)
+
+    return build
+
+
+def compare(table: Table, old: Iterable[Any], new: Iterable[Any]) -> tuple[int, int, int]:
+    """How many rows a changed file added, removed and changed; moved rows are the same rows.
+
+    Rows alike in every value are the same wherever they stand. Of the others, an old and a new row
+    that speak of the same thing (``table.alike``) are one changed row.
+    """
+    before = Counter(_mark(table, record) for record in old)
+    after = Counter(_mark(table, record) for record in new)
+    gone, come = before - after, after - before
+    gone_things, come_things = _things(gone), _things(come)
+    changed = sum((gone_things & come_things).values())
+    return come.total() - changed, gone.total() - changed, changed
+
+
+def _things(marks: Counter[tuple[Row, Row]]) -> Counter[Row]:
+    """How many of some rows speak of each thing."""
+    things: Counter[Row] = Counter()
+    for (_, thing), count in marks.items():
+        things[thing] += count
+    return things
+
+
+def _mark(table: Table, record: Any) -> tuple[Row, Row]:
+    """A record's whole content, and the thing it speaks of."""
+    thing = tuple(
+        job_key(value) if name == "job" and value else value
+        for name in table.alike
+        for value in (getattr(record, name),)
+    )
+    scope = tuple(sorted(scope_of(record), key=lambda pair: pair[0]))
+    return (*content(table, record), scope), thing
