@@ -18,6 +18,7 @@ from costlearn.errors import Place, UnreadableFile
 from costlearn.intake.cells import Raw
 from costlearn.intake.containers import kind_of
 from costlearn.intake.delimited import decode, read_rows
+from costlearn.intake.trial import survives
 from costlearn.intake.workbooks import Peek, address, peek
 
 MAX_BYTES = 512 * 2**20
@@ -67,7 +68,7 @@ def read_grids(path: Path) -> tuple[Grid, ...]:
         rows = _gather(read_rows(decode(data, path.name), path.name), Place(path.name))
         grids: tuple[Grid, ...] = (Grid(path.name, "", rows),)
     else:
-        grids = _read_workbook(data, path.name, peek(data) if kind.kind == "package" else {})
+        grids = _read_workbook(data, path.name, binary=kind.kind == "binary")
     filled = tuple(grid for grid in grids if grid.rows)
     if not filled:
         raise UnreadableFile("holds no filled cell", place=Place(path.name), expected=_EXPECTED)
@@ -105,11 +106,14 @@ def _load(path: Path) -> bytes:
         raise UnreadableFile(f"cannot be opened: {why}", place=Place(str(path))) from None
 
 
-def _read_workbook(data: bytes, file: str, peeks: dict[str, Peek]) -> tuple[Grid, ...]:
+def _read_workbook(data: bytes, file: str, *, binary: bool) -> tuple[Grid, ...]:
     """The sheets of a workbook, each looked at for its reach before room is made for it."""
+    peeks = {} if binary else peek(data)
     for name, seen in peeks.items():
         if seen.last is not None:
             _check_reach(seen.area, seen.last, Place(file, name))
+    if binary and not survives(data):
+        raise _damaged(file)
     try:
         return _read_sheets(data, file, peeks)
     except python_calamine.PasswordError:
@@ -118,15 +122,17 @@ def _read_workbook(data: bytes, file: str, peeks: dict[str, Peek]) -> tuple[Grid
             place=Place(file),
             hint="open it with its password and save a copy without one",
         ) from None
-    except UnreadableFile:
-        raise
     except (python_calamine.CalamineError, OSError, ValueError, OverflowError):
-        raise UnreadableFile(
-            "is a workbook that cannot be read: it is damaged, or far too large",
-            place=Place(file),
-            expected=_EXPECTED,
-            hint="open it in a spreadsheet program and save it again",
-        ) from None
+        raise _damaged(file) from None
+
+
+def _damaged(file: str) -> UnreadableFile:
+    return UnreadableFile(
+        "is a workbook that cannot be read: it is damaged, or far too large",
+        place=Place(file),
+        expected=_EXPECTED,
+        hint="open it in a spreadsheet program and save it again",
+    )
 
 
 def _read_sheets(data: bytes, file: str, peeks: dict[str, Peek]) -> tuple[Grid, ...]:
