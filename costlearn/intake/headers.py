@@ -59,13 +59,16 @@ class HeadingReader:
             self._seen[key] = self._match(text, kind)
         return self._seen[key]
 
-    def joined(self, group: str, text: str, kind: str) -> Match:
-        """What a heading means under a group heading ("Planned" over "Cost"), or on its own."""
+    def joined(self, group: str, text: str, kind: str) -> tuple[str, Match]:
+        """A heading under a group heading ("Planned" over "Cost"), or on its own, and its meaning.
+
+        The group counts only where it makes sense of the heading: a title above a table does not.
+        """
         if group and text:
             both = self.match(f"{group} {text}", kind)
             if both.how == "exact" or (both.how == "ask" and both.field):
-                return both
-        return self.match(text or group, kind)
+                return f"{group} {text}", both
+        return text or group, self.match(text or group, kind)
 
     def known(self, kind: str) -> Iterable[str]:
         """The spellings of a kind's fields, for hints."""

@@ -35,6 +35,17 @@ class Column:
     near: tuple[str, ...] = ()
     joint: str = " / "
 
+    @property
+    def key(self) -> str:
+        """The key of the column's values in a row: its field.
+
+        Several columns may hold work of no known phase; each keeps a phase of its own there.
+        """
+        if self.how != "ask":
+            return self.field
+        start, phase, rest = self.field.split(".", 2)
+        return f"{start}.{phase}@{self.indexes[0]}.{rest}"
+
 
 @dataclass(frozen=True, slots=True)
 class Table:
@@ -53,8 +64,8 @@ class Table:
         return Place(self.grid.file, self.grid.sheet, self.grid.first_row + row, column)
 
     def column(self, field: str) -> Column | None:
-        """The column of a field."""
-        return next((c for c in self.columns if c.field == field), None)
+        """The column of a field, or of a value's key."""
+        return next((c for c in self.columns if c.key == field), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,17 +164,17 @@ def _candidate(
     for index, text in enumerate(below):
         group = groups[index] if text else (above[index] if deep == 2 else "")
         if text or group:
-            match = reader.joined(group, text, kind)
-            shown = " ".join(p for p in (group if text else "", text or group) if p)
-            matches.append((index, shown if deep == 2 and group else text, match))
+            shown, match = reader.joined(group, text, kind)
+            matches.append((index, shown, match))
     columns, unused = _assign(matches, kind)
     titles = tuple(t for above_row in grid.rows[:row] for t in _texts(above_row) if t)
     named = {c.field for c in columns} | constants
     if not _fits(kind, named, _hints(grid, titles, [shown for _, shown, _ in matches])):
         return None
-    score = sum(_WORTH[c.how] for c in columns if len(c.field) > 0) + 0.1 * _asked(unused)
+    score = sum(_WORTH[c.how] for c in columns) + 0.1 * _asked(unused)
     table = Table(grid, kind, row, last + 1, columns, unused, titles)
-    return _Candidate(score - wrong, table)
+    # Two rows of headings must say more than the lower one alone does.
+    return _Candidate(score - wrong - 0.01 * (deep - 1), table)
 
 
 def _asked(unused: Sequence[tuple[str, Match]]) -> int:

@@ -1,0 +1,170 @@
+"""Rows of a job list to job entries: scope, kind, state, dates, plan and outcome."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from costlearn.intake.amounts import amounts, dates, put_elapsed
+from costlearn.intake.names import kind_in_name, word_of
+from costlearn.intake.phase_rows import wide_entries, wide_prefixes
+from costlearn.intake.readings import Setting
+from costlearn.intake.row import Row
+from costlearn.intake.rows import row_text, set_aside
+from costlearn.intake.scope import read_scope
+from costlearn.intake.tables import Column, Table
+from costlearn.intake.targets import headings
+from costlearn.records import Entry, JobEntry, job_key
+
+
+def job_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
+    """One entry a job of the list, and phase entries where phases stand in columns.
+
+    The second row of a job is set aside, naming both rows.
+    """
+    entries: list[Entry] = []
+    first_row: dict[str, int] = {}
+    scope = [c for c in table.columns if c.field.startswith("scope.")]
+    blanks_mean_no = {c.field: _blank_means_no(table, c, rows, setting) for c in scope}
+    prefixes = wide_prefixes(table)
+    for row in rows:
+        name = row.text("job")
+        why = row.bad or ("" if job_key(name) else "it names no job") or _nothing_else(table, row)
+        if not why and job_key(name) in first_row:
+            first = first_row[job_key(name)]
+            why = f"job '{name}' stands in row {first} already; this second row is not used"
+        if why:
+            set_aside(table, row, why, setting)
+            continue
+        first_row[job_key(name)] = row.place.row
+        entries.append(_job(table, row, blanks_mean_no, setting))
+        entries.extend(wide_entries(table, row, prefixes, setting))
+    return entries
+
+
+def _nothing_else(table: Table, row: Row) -> str:
+    cells = table.grid.rows[row.index]
+    said = sum(1 for raw in cells if raw is not None and str(raw).strip())
+    return "" if said > 1 else "it names a job and says nothing about it"
+
+
+def _blank_means_no(table: Table, column: Column, rows: list[Row], setting: Setting) -> bool:
+    """Whether a blank in a scope column means "not in the job": so if no cell says no."""
+    answers = [row.number(column.field) for row in rows]
+    means_no = not any(a == 0 for a in answers)
+    if any(a is None for a in answers) and means_no and any(answers):
+        text = (
+            f"no cell of column '{column.heading}' says no, so a blank is taken as not in the job"
+        )
+        setting.notes.add("understood", table.place(table.header, column.heading), text)
+    return means_no and any(answers)
+
+
+def _job(table: Table, row: Row, blanks: dict[str, bool], setting: Setting) -> JobEntry:
+    name = row.text("job")
+    started, finished = dates(table, row, setting)
+    put_elapsed(table, row, setting)
+    plan = amounts(table, row, "plan", setting, keep_credit=False)
+    actual = amounts(table, row, "actual", setting, keep_credit=False)
+    year = row.number("house_year")
+    state = _state(table, row, setting)
+    if state is None and (finished or actual.total is not None):
+        state = "finished"
+    return JobEntry(
+        job=name,
+        place=row.place,
+        kind=_kind(table, row, setting),
+        state=state,
+        quoted_on=row.day("quoted_on"),
+        started=started,
+        finished=finished,
+        area_sqft=_positive(table, row, "area", setting),
+        grade=row.number("grade"),
+        house_year=None if year is None else int(year),
+        condo=row.flag("condo"),
+        price=_price(table, row, "price", setting),
+        paid=_price(table, row, "paid", setting),
+        plan=plan,
+        actual=actual,
+        books_closed=row.flag("books_closed"),
+        scope=_scope(table, row, blanks, setting),
+        notes=row.text("notes"),
+    )
+
+
+def _positive(table: Table, row: Row, field: str, setting: Setting) -> float | None:
+    value = row.number(field)
+    if value is None or value > 0:
+        return value
+    column = table.column(field)
+    place = replace(row.place, column=column.heading if column else field)
+    setting.notes.add("set aside", place, f"an {field} of {value:g} is taken as not known", "0")
+    return None
+
+
+def _price(table: Table, row: Row, field: str, setting: Setting) -> int | None:
+    cents = row.cents(field)
+    if cents is None or cents > 0:
+        return cents
+    column = table.column(field)
+    place = replace(row.place, column=column.heading if column else field)
+    text = f"a price of {cents / 100:,.2f} is taken as not known"
+    setting.notes.add("set aside", place, text, row_text(table, row.index))
+    return None
+
+
+def _kind(table: Table, row: Row, setting: Setting) -> str | None:
+    """The kind of job from its own column, else from the job's name."""
+    word = row.text("kind")
+    if word:
+        column = table.column("kind")
+        place = replace(row.place, column=column.heading if column else "kind")
+        return kind_in_name(word, setting) or word_of(
+            word, setting.vocabulary.job_words, "kind of job", place, setting
+        )
+    found = kind_in_name(row.text("job"), setting)
+    if found:
+        text = "the kind of job is taken from the words in its name where no column says it"
+        setting.notes.once(("kind", table.grid.sheet), "proposed", row.place, text, found)
+    return found
+
+
+def _state(table: Table, row: Row, setting: Setting) -> str | None:
+    word = row.text("state")
+    if not word:
+        return None
+    column = table.column("state")
+    place = replace(row.place, column=column.heading if column else "state")
+    return word_of(word, headings().states, "state", place, setting)
+
+
+def _scope(
+    table: Table, row: Row, blanks: dict[str, bool], setting: Setting
+) -> dict[str, float | None]:
+    """Items from the list of words, then from their own columns, which come first."""
+    scope: dict[str, float | None] = {}
+    words = row.text("scope")
+    if words:
+        column = table.column("scope")
+        place = replace(row.place, column=column.heading if column else "scope")
+        reading = read_scope(words, setting.vocabulary, area_unit=setting.firm.area_unit)
+        scope.update(reading.items)
+        for written, taken in reading.close:
+            text = f"scope word '{written}' is taken for '{taken}'"
+            setting.notes.once(("scope", written), "proposed", place, text, written)
+        for written, near in reading.unknown:
+            like = f"; is it {' or '.join(near)}?" if near else "; it is not used"
+            setting.notes.add("asked", place, f"scope word '{written}' is not known{like}", written)
+        if reading.bare:
+            unit = "square metres" if setting.firm.area_unit == "sqm" else "square feet"
+            text = f"sizes with no unit in the scope are taken as {unit}"
+            setting.notes.once(("bare", table.grid.sheet), "understood", place, text, words)
+    for field, means_no in blanks.items():
+        item = field.removeprefix("scope.")
+        column = table.column(field)
+        size = row.number(field)
+        if size is None and means_no and column:
+            raw = table.grid.rows[row.index][column.indexes[0]]
+            size = 0.0 if raw is None or not str(raw).strip() else None
+        if size is not None or item not in scope:
+            scope[item] = size
+    return scope

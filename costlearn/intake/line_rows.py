@@ -1,0 +1,112 @@
+"""Rows of an hours log and of change orders to entries."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from costlearn.errors import Place
+from costlearn.intake.names import WAITING, phase_of, word_of
+from costlearn.intake.readings import Setting
+from costlearn.intake.row import Row
+from costlearn.intake.rows import set_aside
+from costlearn.intake.tables import Table
+from costlearn.intake.targets import headings
+from costlearn.records import Amounts, ChangeEntry, Entry, HoursEntry, JobEntry, job_key
+from costlearn.vocabulary import fold
+
+_LONGEST_DAY = 24.0
+_BASE = {
+    "base contract",
+    "base",
+    "contract",
+    "original contract",
+    "base price",
+    "original price",
+    "original quote",
+    "contrat de base",
+}
+
+
+def hours_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
+    """One entry a person and day; rows without a job or hours are set aside."""
+    entries: list[Entry] = []
+    for row in rows:
+        job, person, day = row.text("job"), row.text("person"), row.day("day")
+        hours = row.number("hours")
+        why = row.bad or _no_job(job, setting)
+        if not why and not hours:
+            why = "it gives no hours" if hours is None else "it gives 0 hours"
+        elif not why and hours is not None and hours > _LONGEST_DAY and person and day:
+            why = f"{hours:g} hours are more than one person can work in a day"
+        if why or hours is None:
+            set_aside(table, row, why, setting)
+            continue
+        word = row.text("phase")
+        waiting = bool(row.flag("waiting")) or fold(word) in WAITING
+        phase = None
+        if word and fold(word) not in WAITING:
+            phase = phase_of(word, at(table, row, "phase"), setting)
+        entry = HoursEntry(job, person, day, hours, row.place, phase, waiting, row.text("notes"))
+        entries.append(entry)
+    return entries
+
+
+def change_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
+    """One entry a change order; a row that states the base contract is a job's quoted price."""
+    entries: list[Entry] = []
+    for row in rows:
+        job, label = row.text("job"), row.text("label")
+        price, cost, days = row.cents("price"), row.cents("cost"), row.number("days")
+        why = row.bad or _no_job(job, setting)
+        if not why and price is None and cost is None and days is None and not label:
+            why = "it names no change and gives no figure"
+        if why:
+            set_aside(table, row, why, setting)
+            continue
+        if fold(label) in _BASE:
+            entries.append(JobEntry(job, row.place, price=price, plan=Amounts(cost=cost)))
+            continue
+        word = row.text("phase")
+        phase = phase_of(word, at(table, row, "phase"), setting) if word else None
+        state = _state(table, row, label, setting)
+        entries.append(ChangeEntry(job, label, state, row.place, price, cost, days, phase))
+    return entries
+
+
+def at(table: Table, row: Row, field: str) -> Place:
+    """The place of a field's cell in a row."""
+    column = table.column(field)
+    return replace(row.place, column=column.heading if column else field)
+
+
+def _no_job(job: str, setting: Setting) -> str:
+    if not job_key(job):
+        return "it names no job"
+    if setting.vocabulary.cost_words.get(fold(job)) == "overhead":
+        return f"'{job}' is overhead, not a job"
+    return ""
+
+
+def _state(table: Table, row: Row, label: str, setting: Setting) -> str:
+    """Approved, declined or verbal; what nobody says was approved counts as verbal.
+
+    Only a list with no column for it takes its changes as approved, and says so.
+    """
+    words = headings().change_states
+    said = [words[w] for w in fold(label).split() if len(w) > 3 and w in words]
+    if table.column("state") is None and "state" not in setting.chart.constants:
+        open_state = next((s for s in said if s != "approved"), None)
+        text = "no column says which changes were approved; all are, but those called otherwise"
+        place = table.place(table.header)
+        setting.notes.once(("approved", table.grid.sheet), "proposed", place, text)
+        return open_state or "approved"
+    word = row.text("state")
+    place = at(table, row, "state")
+    if not word:
+        text = "nobody says whether this change was approved; shown apart as verbal"
+        setting.notes.add("asked", place, text, label)
+        return "verbal"
+    whole = words.get(fold(word)) or next(
+        (words[w] for w in fold(word).split() if w in words and len(w) > 3), None
+    )
+    return whole or word_of(word, words, "state of a change", place, setting) or "verbal"

@@ -1,0 +1,111 @@
+"""A table to entries: which rows belong to which job, then the builder of the table's kind."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from pathlib import PurePath
+
+from costlearn.intake.job_rows import job_entries
+from costlearn.intake.line_rows import change_entries, hours_entries
+from costlearn.intake.phase_rows import phase_entries
+from costlearn.intake.readings import Setting
+from costlearn.intake.receipt_rows import receipt_entries
+from costlearn.intake.row import Row
+from costlearn.intake.rows import read_rows, set_aside
+from costlearn.intake.tables import Table
+from costlearn.records import Entry, job_key
+
+_BUILDERS: Mapping[str, Callable[[Table, list[Row], Setting], list[Entry]]] = {
+    "jobs": job_entries,
+    "phases": phase_entries,
+    "hours": hours_entries,
+    "receipts": receipt_entries,
+    "changes": change_entries,
+}
+_UNDER_A_JOB = {"phases", "hours", "changes"}
+_NO_NAME = re.compile(
+    r"(?:sheet|feuil|feuille|tab|page)?\s*\d*|data|actuals?|plan(?:ned)?|phases?|hours|costs?"
+    r"|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\W*\d*|20\d\d",
+    re.IGNORECASE,
+)
+
+
+def entries_of(table: Table, setting: Setting) -> list[Entry]:
+    """The entries of a table, in the order of its rows.
+
+    Raises:
+        InputProblem: a date column contradicts itself.
+    """
+    rows = read_rows(table, setting)
+    if table.kind in _UNDER_A_JOB:
+        rows = _with_job(table, rows, setting)
+    entries = _BUILDERS[table.kind](table, rows, setting)
+    text = f"{len(rows)} rows read as {table.kind}, giving {len(entries)} entries"
+    setting.notes.add("understood", table.place(table.header), text)
+    return entries
+
+
+def _with_job(table: Table, rows: list[Row], setting: Setting) -> list[Row]:
+    """Rows with a job each: filled down from the row above, or named by the sheet or file."""
+    if "job" in setting.chart.constants:
+        return rows
+    if table.column("job") is None:
+        name = _name_of(table)
+        text = (
+            f"no column names the job; all rows are taken for job '{name}' "
+            '(a column map with [constants] job = "..." says otherwise)'
+        )
+        setting.notes.add("proposed", table.place(table.header), text, name)
+        for row in rows:
+            row.values["job"] = name
+        return rows
+    return _fill_down(table, rows, setting)
+
+
+def _name_of(table: Table) -> str:
+    """The sheet's name, or the file's where the sheet has a name that says nothing."""
+    sheet = table.grid.sheet.strip()
+    stem = PurePath(table.grid.file).stem
+    return stem if _NO_NAME.fullmatch(sheet) else sheet
+
+
+def _fill_down(table: Table, rows: list[Row], setting: Setting) -> list[Row]:
+    """Give rows with a blank job the one named above; a line with a name alone heads a block."""
+    kept: list[Row] = []
+    current = ""
+    alone: Row | None = None
+    for row in rows:
+        if row.after_total:
+            current = ""
+        name = row.text("job")
+        if job_key(name):
+            if alone is not None:
+                set_aside(table, alone, "it has a name and no figures", setting)
+            alone = row if _says_only_one_thing(table, row) else None
+            current = name
+            if alone is None:
+                kept.append(row)
+            continue
+        if current and not row.job_unknown and _names_work(row):
+            row.values["job"] = current
+            alone = None
+            text = "rows with a blank job are taken to belong to the job named above them"
+            key = ("fill", table.grid.sheet)
+            setting.notes.once(key, "understood", row.place, text, current)
+        kept.append(row)
+    if alone is not None:
+        set_aside(table, alone, "it has a name and no figures", setting)
+    return kept
+
+
+def _says_only_one_thing(table: Table, row: Row) -> bool:
+    cells = table.grid.rows[row.index]
+    return sum(1 for raw in cells if raw is not None and str(raw).strip()) == 1
+
+
+def _names_work(row: Row) -> bool:
+    """Whether a row without a job names a phase, day, person or change: figures alone do not."""
+    return any(key in row.values for key in ("phase", "day", "person", "label", "started")) or any(
+        key.startswith("phase.") for key in row.values
+    )

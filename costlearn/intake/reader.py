@@ -1,0 +1,175 @@
+"""A contractor's file to a batch of entries and findings: the door of this room."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import replace
+from pathlib import Path
+
+from costlearn.errors import InputProblem, Place
+from costlearn.firm import Firm
+from costlearn.intake.columns import ColumnMap
+from costlearn.intake.findings import Notes
+from costlearn.intake.headers import HeadingReader
+from costlearn.intake.names import ask_about_jobs
+from costlearn.intake.normalise import entries_of
+from costlearn.intake.readings import Setting
+from costlearn.intake.sheets import Grid, digest, read_grids
+from costlearn.intake.tables import (
+    Column,
+    Table,
+    find_table,
+    headings_of,
+    looked_for,
+    missing_heading,
+)
+from costlearn.records import Batch, Entry
+from costlearn.vocabulary import Vocabulary, standard
+
+
+_UNITS = {
+    "sqft": " in square feet",
+    "sqm": " in square metres",
+    "lnft": " in feet",
+    "lnm": " in metres",
+    "hours": ", bare numbers in hours",
+    "days": ", bare numbers in days",
+}
+
+
+def read_file(
+    path: Path,
+    firm: Firm,
+    *,
+    column_map: ColumnMap | None = None,
+    vocabulary: Vocabulary | None = None,
+    known_jobs: Collection[str] = (),
+) -> Batch:
+    """What one spreadsheet or text file says about the firm's jobs.
+
+    Args:
+        path: a file of any kind :func:`costlearn.intake.sheets.read_grids` reads.
+        firm: settings: hours in a day, order of dates, currency, words of its own.
+        column_map: what each column means, where nobody could guess.
+        vocabulary: the words of the trade; the standard ones if none are given.
+        known_jobs: names of jobs on file, to ask about names that are not.
+
+    Returns:
+        Entries in the order of the file, and all findings: what was understood, proposed, set
+        aside, asked and checked.
+
+    Raises:
+        UnreadableFile: the file cannot be read at all.
+        InputProblem: no sheet holds a table that can be recognised, the map does not fit the
+            file, or a column of dates contradicts itself.
+    """
+    grids = _wanted(read_grids(path), column_map, path)
+    words = (vocabulary or standard()).with_phases(firm.phase_words)
+    if column_map:
+        words = column_map.extend(words)
+    notes = Notes()
+    reader = HeadingReader(words)
+    tables = [(grid, find_table(grid, reader, column_map)) for grid in grids]
+    if not any(table for _, table in tables):
+        raise _nothing_found(grids, reader, column_map, path)
+    entries: list[Entry] = []
+    for grid, table in tables:
+        if table is None:
+            _note_no_table(grid, notes)
+            continue
+        _note_columns(table, notes)
+        setting = Setting(firm, words, notes, column_map or ColumnMap())
+        entries.extend(entries_of(table, setting))
+    ask_about_jobs(entries, known_jobs, Setting(firm, words, notes))
+    return Batch(path.name, digest(path), tuple(entries), tuple(notes.found))
+
+
+def _wanted(grids: tuple[Grid, ...], chart: ColumnMap | None, path: Path) -> list[Grid]:
+    """The sheets with anything in them, or the one the map names."""
+    filled = [g for g in grids if any(any(_said(raw) for raw in row) for row in g.rows)]
+    if chart is None or chart.sheet is None:
+        return filled
+    named = [g for g in filled if g.sheet.strip().casefold() == chart.sheet.strip().casefold()]
+    if not named:
+        names = ", ".join(f"'{g.sheet}'" for g in filled)
+        raise InputProblem(
+            f"the column map names a sheet '{chart.sheet}' that is not there",
+            place=Place(path.name),
+            expected=f"one of {names}" if names else "a sheet with something in it",
+        )
+    return named
+
+
+def _said(raw: object) -> bool:
+    return raw is not None and raw != ""
+
+
+def _nothing_found(
+    grids: list[Grid], reader: HeadingReader, chart: ColumnMap | None, path: Path
+) -> InputProblem:
+    """The sentence for a file of which nothing was understood."""
+    if chart and chart.columns and grids:
+        return missing_heading(grids, chart)
+    best = max((headings_of(g) for g in grids), key=len, default=())
+    found = "no row of the first 30 of any sheet reads like the headings of a table"
+    if best:
+        found += "; the nearest to headings are " + ", ".join(f"'{t}'" for t in best[:12])
+    near = looked_for(best, reader)
+    return InputProblem(
+        found,
+        place=Place(path.name),
+        expected="headings such as Job, Phase, Hours, Cost, Date, Amount"
+        + (f" (near to yours: {near})" if near else ""),
+        hint="say what each column means with --map and a column map",
+    )
+
+
+def _note_no_table(grid: Grid, notes: Notes) -> None:
+    rows = sum(1 for row in grid.rows if any(_said(raw) for raw in row))
+    found = ", ".join(f"'{t}'" for t in headings_of(grid)[:8]) or "no headings"
+    text = (
+        f"sheet of {rows} rows is not used: no row reads like headings; found {found} "
+        "(a column map with --map can say what its columns mean)"
+    )
+    notes.add("set aside", Place(grid.file, grid.sheet), text, found)
+
+
+def _note_columns(table: Table, notes: Notes) -> None:
+    """Say what each column was taken for, and which were not used."""
+    for column in table.columns:
+        notes.add(*_about(table, column))
+    for heading, match in table.unused:
+        place = table.place(table.body - 1, heading)
+        if match.field and match.how in ("exact", "close"):
+            text = f"column '{heading}' is not used: another column says the same already"
+            notes.add("set aside", place, text, heading)
+        elif match.how == "ask":
+            near = ", ".join(f"'{n}'" for n in match.near)
+            notes.add("asked", place, f"column '{heading}' is not used; is it {near}?", heading)
+        else:
+            text = f"column '{heading}' is not used: no field is headed like it"
+            notes.add("set aside", place, text, heading)
+
+
+def _about(table: Table, column: Column) -> tuple[str, Place, str, str]:
+    place = replace(table.place(table.body - 1), column=column.heading)
+    unit = _UNITS.get(column.unit or "", "")
+    text = f"column '{column.heading}' is taken for {_field_name(column.field)}{unit}"
+    if column.how == "close":
+        return "proposed", place, f"{text}, being close to '{column.near[0]}'", column.heading
+    if column.how == "ask":
+        names = ", ".join(column.near) or "no phase"
+        return "asked", place, f"{text}; its phase may be {names}", column.heading
+    return "understood", place, text, column.heading
+
+
+def _field_name(field: str) -> str:
+    """A field in words: "phase.tile.plan.person_hours" is "tile: planned person-hours"."""
+    if field.startswith("phase."):
+        _, phase, rest = field.split(".", 2)
+        return f"{phase}: {_field_name(rest)}"
+    if field.startswith("scope."):
+        return f"scope item {field.removeprefix('scope.').replace('_', ' ')}"
+    side, _, measure = field.rpartition(".")
+    said = {"plan": "planned ", "actual": "actual "}.get(side, "")
+    return said + measure.replace("_", " ")

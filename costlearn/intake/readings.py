@@ -1,0 +1,223 @@
+"""One column of a table read with one decimal mark, one date order and one unit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TypeVar
+
+from costlearn.errors import InputProblem
+from costlearn.firm import Firm
+from costlearn.intake.cells import (
+    Raw,
+    Reading,
+    is_missing,
+    read_count,
+    read_number,
+    read_percent,
+    read_yes_no,
+    vote_decimal,
+)
+from costlearn.intake.columns import ColumnMap
+from costlearn.intake.days import read_day, vote_date_order
+from costlearn.intake.findings import Notes
+from costlearn.intake.money import read_money
+from costlearn.intake.row import Value
+from costlearn.intake.scope import read_scope_cell
+from costlearn.intake.sizes import read_area, read_hours
+from costlearn.intake.tables import Column, Table, cell_text
+from costlearn.intake.targets import headings, reads_as
+from costlearn.intake.taxes import split_tax
+from costlearn.vocabulary import Vocabulary, fold
+
+Read = Callable[[Raw], Reading[Value]]
+T = TypeVar("T", bound=Value)
+
+_OLDEST_HOUSE, _NEWEST_HOUSE = 1700, 2100
+
+
+@dataclass(slots=True)
+class Setting:
+    """What holds for the reading of one table."""
+
+    firm: Firm
+    vocabulary: Vocabulary
+    notes: Notes
+    chart: ColumnMap = field(default_factory=ColumnMap)
+    orders: dict[str, str] = field(default_factory=dict)
+    """Field to the order of its dates."""
+
+
+def vote_dates(table: Table, lines: Sequence[int], setting: Setting) -> None:
+    """Settle the order of day and month of every date column of a table.
+
+    A column that proves nothing follows one that does, else the firm's order.
+
+    Raises:
+        InputProblem: two cells of a column contradict each other; both rows are named.
+    """
+    dated = [c for c in table.columns if reads_as(table.kind, c.field) == "date"]
+    if setting.chart.date_order:
+        setting.orders.update({c.field: setting.chart.date_order for c in dated})
+        return
+    preferred = setting.firm.date_order
+    open_columns: list[Column] = []
+    proven: set[str] = set()
+    for column in dated:
+        index = column.indexes[0]
+        raws = [table.grid.rows[i][index] for i in lines]
+        vote = vote_date_order(raws, preferred)
+        if vote.clash:
+            one, other = (lines[i] for i in vote.clash)
+            raise _clash(table, column, one, other)
+        if not vote.proven:
+            open_columns.append(column)
+        elif vote_date_order(raws, _other(preferred)).order == vote.order:
+            # An order that stands whatever was preferred was proven by a cell.
+            proven.add(vote.order)
+        setting.orders[column.field] = vote.order
+    shared = proven.pop() if len(proven) == 1 else None
+    for column in open_columns:
+        order = shared or preferred
+        setting.orders[column.field] = order
+        why = "as another column of the sheet proves" if shared else "the firm's order"
+        setting.notes.add(
+            "understood" if shared else "proposed",
+            table.place(table.header, column.heading),
+            f"no date in column '{column.heading}' proves whether the day or the month comes "
+            f"first; read {order}, {why}",
+        )
+
+
+def _other(order: str) -> str:
+    return "day-first" if order == "month-first" else "month-first"
+
+
+def _clash(table: Table, column: Column, one: int, other: int) -> InputProblem:
+    index = column.indexes[0]
+    first, second = (cell_text(table.grid.rows[i][index]) for i in (one, other))
+    rows = sorted((one, other))
+    numbers = " and ".join(str(table.grid.first_row + i) for i in rows)
+    texts = (first, second) if rows[0] == one else (second, first)
+    return InputProblem(
+        f"rows {numbers} contradict each other on which part is the month: "
+        f"'{texts[0]}' and '{texts[1]}'",
+        place=table.place(rows[0], column.heading),
+        expected="one order of day and month in a column",
+        hint="correct one of them, or give date_order in a column map",
+    )
+
+
+def reader_of(table: Table, column: Column, raws: Sequence[Raw], setting: Setting) -> Read:
+    """How the cells of a column are read, settled once from all its cells."""
+    how = reads_as(table.kind, column.field) or "text"
+    unit = setting.chart.units.get(column.field, column.unit)
+    decimal = "." if how in {"text", "date", "flag", "grade"} else vote_decimal(raws)
+    firm = setting.firm
+    if how == "date":
+        order = setting.orders.get(column.field, firm.date_order)
+        return lambda raw: _widen(read_day(raw, order=order))
+    if how == "money":
+        rate = tax_rate(raws, setting)
+        with_tax = table.kind == "receipts"
+        return lambda raw: _money(raw, decimal, rate, firm, keep=with_tax, field=column.field)
+    if how == "time":
+        return lambda raw: _time(raw, column.field, unit, firm, decimal)
+    if how == "area":
+        return lambda raw: _widen(read_area(raw, unit=unit, decimal=decimal))
+    if how == "scope":
+        item = setting.vocabulary.item(column.field.removeprefix("scope."))
+        return lambda raw: _widen(
+            read_scope_cell(raw, item, unit=unit, area_unit=firm.area_unit, decimal=decimal)
+        )
+    plain: Mapping[str, Read] = {
+        "number": lambda raw: _people(read_number(raw, decimal=decimal)),
+        "year": lambda raw: _year(read_count(raw)),
+        "grade": _grade,
+        "flag": lambda raw: _widen(read_yes_no(raw)),
+        "percent": lambda raw: _widen(read_percent(raw, decimal=decimal)),
+        "text": lambda raw: Reading(cell_text(raw)),
+    }
+    return plain[how]
+
+
+def tax_rate(raws: Sequence[Raw], setting: Setting) -> float | None:
+    """The one tax rate that cells of a column state, for those that speak of tax without one."""
+    stated = setting.chart.constants.get("tax_rate")
+    if isinstance(stated, int | float):
+        return float(stated)
+    rates: set[float] = set()
+    for raw in raws:
+        if isinstance(raw, str) and "%" in raw:
+            _, tail = split_tax(raw)
+            for word in tail.replace("%", " % ").split():
+                figure = read_number(word).value if word[0].isdigit() else None
+                if figure is not None:
+                    rates.add(round(figure / 100, 6))
+    return rates.pop() if len(rates) == 1 else None
+
+
+def says_nothing(raw: Raw, setting: Setting) -> str:
+    """Why a cell says nothing: "" if it does say something, "blank", "listed" or "missing"."""
+    if raw is None or (isinstance(raw, str) and not raw.strip()):
+        return "blank"
+    if is_missing(raw):
+        return "missing"
+    also = setting.chart.missing
+    return "listed" if also and is_missing(raw, also) else ""
+
+
+def _widen(reading: Reading[T]) -> Reading[Value]:
+    return Reading(reading.value, reading.problem, reading.note)
+
+
+def _money(
+    raw: Raw, decimal: str, rate: float | None, firm: Firm, *, keep: bool, field: str
+) -> Reading[Value]:
+    """Money in cents; a receipt keeps its tax apart and may be in a foreign currency."""
+    reading = read_money(raw, decimal=decimal, tax_rate=rate)
+    money = reading.value
+    if money is None or keep:
+        return _widen(reading)
+    if money.currency and money.currency != firm.currency:
+        return Reading(
+            problem=f"'{cell_text(raw)}' is in {money.currency}, the firm's jobs are kept in "
+            f"{firm.currency}; currencies are not added without a dated rate"
+        )
+    is_price = field in {"price", "paid"}
+    tax = 0 if firm.tax_recoverable or is_price else money.tax or 0
+    return Reading(money.cents + tax, note=reading.note)
+
+
+def _time(raw: Raw, field: str, unit: str | None, firm: Firm, decimal: str) -> Reading[Value]:
+    """Hours for ``hours`` and ``person_hours``, days for every other measure of time."""
+    in_hours = field == "hours" or field.endswith("person_hours")
+    default = "hours" if in_hours else "days"
+    known = unit if unit in ("hours", "days") else default
+    reading = read_hours(raw, unit=known, hours_per_day=firm.hours_per_day, decimal=decimal)
+    value = reading.value
+    if value is None:
+        return _widen(reading)
+    if value < 0:
+        return Reading(problem=f"'{cell_text(raw)}' is negative, which no time can be")
+    return Reading(value if in_hours else round(value / firm.hours_per_day, 9), note=reading.note)
+
+
+def _people(reading: Reading[float]) -> Reading[Value]:
+    if reading.value is not None and not 0 < reading.value <= 100:
+        return Reading(problem=f"{reading.value:g} is no number of people")
+    return _widen(reading)
+
+
+def _year(reading: Reading[int]) -> Reading[Value]:
+    if reading.value is not None and not _OLDEST_HOUSE <= reading.value <= _NEWEST_HOUSE:
+        return Reading(problem=f"{reading.value} is no year of a house")
+    return _widen(reading)
+
+
+def _grade(raw: Raw) -> Reading[Value]:
+    text = cell_text(raw)
+    grade = headings().grades.get(fold(text))
+    if grade is None:
+        return Reading(problem=f"'{text}' is no finish grade (basic, middle, high)")
+    return Reading(float(grade))

@@ -1,0 +1,178 @@
+"""Rows of receipts and bills to cost entries: tax apart, credits negative, splits shared out."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from costlearn.errors import Place
+from costlearn.intake.headers import UNASSIGNED
+from costlearn.intake.line_rows import at
+from costlearn.intake.money import Money, read_money
+from costlearn.intake.names import phase_of, word_of
+from costlearn.intake.readings import Setting
+from costlearn.intake.row import Row
+from costlearn.intake.rows import set_aside
+from costlearn.intake.tables import Table
+from costlearn.records import CostEntry, Entry, job_key
+from costlearn.vocabulary import fold
+
+_SHARE = re.compile(r"\s*(?P<job>.+?)[\s:(]*(?P<share>\d+(?:[.,]\d+)?)\s*%\)?\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class _Sums:
+    """Net and tax of one line in cents."""
+
+    net: int
+    tax: int | None
+    currency: str | None
+
+
+def receipt_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
+    """One entry a cost line and job; a line shared by several jobs becomes one for each."""
+    entries: list[Entry] = []
+    for row in rows:
+        sums = _sums(table, row, setting)
+        shares = _shares(row.text("job"))
+        why = row.bad or ("" if sums else "it gives no amount")
+        if not why and shares and abs(sum(s for _, s in shares) - 100) > 0.005:
+            total = sum(s for _, s in shares)
+            why = f"the shares of '{row.text('job')}' add up to {total:g} %, not 100 %"
+        if why or sums is None:
+            set_aside(table, row, why, setting)
+            continue
+        kind = _kind(table, row, setting)
+        if not shares:
+            entries.append(_entry(table, row, row.text("job"), kind, sums, setting))
+            continue
+        nets = _share_out(sums.net, [s for _, s in shares])
+        taxes = None if sums.tax is None else _share_out(sums.tax, [s for _, s in shares])
+        for i, (job, _) in enumerate(shares):
+            part = _Sums(nets[i], None if taxes is None else taxes[i], sums.currency)
+            entries.append(_entry(table, row, job, kind, part, setting))
+    return entries
+
+
+def _entry(table: Table, row: Row, job: str, kind: str, sums: _Sums, setting: Setting) -> CostEntry:
+    word = row.text("phase")
+    overhead = setting.vocabulary.cost_words.get(fold(job)) == "overhead"
+    return CostEntry(
+        job=None if overhead or not job_key(job) else job,
+        kind="overhead" if overhead else kind,
+        net=sums.net,
+        place=row.place,
+        tax=sums.tax,
+        currency=sums.currency,
+        day=row.day("day"),
+        phase=phase_of(word, at(table, row, "phase"), setting) if word else None,
+        payee=row.text("payee"),
+        document=row.text("document"),
+        notes=row.text("notes"),
+    )
+
+
+def _sums(table: Table, row: Row, setting: Setting) -> _Sums | None:
+    """Net, tax and currency of a line from its amount, its total and its tax."""
+    net, gross, tax_cell = row.money("amount"), row.money("gross"), row.money("tax")
+    money = net or gross
+    if money is None:
+        return None
+    currency = _currency(table, row, money, setting)
+    if money.tax is not None:
+        return _Sums(money.cents, money.tax, currency)
+    tax = tax_cell.cents if tax_cell else None
+    if net is not None:
+        if tax is not None and gross is None:
+            text = "the amount is taken to be before tax, as a column of tax stands beside it"
+            key = ("net", table.grid.sheet)
+            setting.notes.once(key, "proposed", at(table, row, "amount"), text)
+        if gross is not None:
+            tax = _against_total(table, row, net.cents, tax, gross.cents, setting)
+        return _Sums(net.cents, tax, currency)
+    if tax is None:
+        tax = _tax_within(table, row, money.cents, setting)
+    return _Sums(money.cents - (tax or 0), tax, currency)
+
+
+def _against_total(
+    table: Table, row: Row, net: int, tax: int | None, gross: int, setting: Setting
+) -> int | None:
+    """The tax of a line, checked against its total."""
+    if tax is None:
+        return gross - net
+    gap = gross - net - tax
+    if abs(gap) > 1:
+        text = (
+            f"amount {net / 100:,.2f} and tax {tax / 100:,.2f} do not make the total "
+            f"{gross / 100:,.2f}: {abs(gap) / 100:,.2f} {'too little' if gap > 0 else 'too much'}"
+        )
+        setting.notes.add("checked", at(table, row, "gross"), text, f"{gross / 100:.2f}")
+    return tax
+
+
+def _tax_within(table: Table, row: Row, gross: int, setting: Setting) -> int | None:
+    """The tax in a total, if the column map states the rate; else it is asked."""
+    rate = setting.chart.constants.get("tax_rate")
+    if isinstance(rate, int | float) and not isinstance(rate, bool):
+        return gross - round(gross / (1 + rate))
+    text = "the totals may hold tax, and no column says how much; they are taken as they stand"
+    setting.notes.once(("gross", table.grid.sheet), "asked", at(table, row, "gross"), text)
+    return None
+
+
+def _currency(table: Table, row: Row, money: Money, setting: Setting) -> str | None:
+    """The currency in the cell, else in its own column; None is the firm's."""
+    word = row.text("currency")
+    if money.currency or not word:
+        return money.currency
+    read = read_money(f"1 {word}").value or read_money(f"{word} 1").value
+    if read is not None and read.currency:
+        return read.currency
+    if len(word) == 3 and word.isalpha():
+        return word.upper()
+    if word != "$":
+        text = f"currency '{word}' is not known; the firm's is taken"
+        setting.notes.once(("currency", word), "asked", at(table, row, "currency"), text, word)
+    return None
+
+
+def _kind(table: Table, row: Row, setting: Setting) -> str:
+    """The cost kind of a line; where nobody says it, it is asked and "unassigned"."""
+    word = row.text("kind")
+    place: Place = at(table, row, "kind")
+    if word:
+        known = setting.vocabulary.cost_words
+        return word_of(word, known, "cost kind", place, setting) or UNASSIGNED
+    if table.column("kind") is None:
+        text = "no column says what kind of cost a line is (material, sub, rental, ...)"
+        hint = 'a column map with [constants] kind = "material" would say it for all'
+        key = ("no kind", table.grid.sheet)
+        setting.notes.once(key, "asked", table.place(table.header), f"{text}; {hint}")
+    else:
+        setting.notes.add("asked", place, "nobody says what kind of cost this line is", word)
+    return UNASSIGNED
+
+
+def _shares(job: str) -> list[tuple[str, float]]:
+    """The jobs a line is shared by: "J11 50% / J12 30% / shop 20%"; empty if it is one job."""
+    if "%" not in job:
+        return []
+    shares: list[tuple[str, float]] = []
+    for part in re.split(r"[/;+&\n]|,(?!\d)", job):
+        match = _SHARE.fullmatch(part)
+        if match is None:
+            return []
+        shares.append((match["job"], float(match["share"].replace(",", "."))))
+    return shares
+
+
+def _share_out(cents: int, shares: list[float]) -> list[int]:
+    """Whole cents by share, adding up to the whole: the largest remainders get the odd cents."""
+    whole = sum(shares)
+    exact = [cents * s / whole for s in shares]
+    parts = [int(x // 1) for x in exact]
+    order = sorted(range(len(parts)), key=lambda i: parts[i] - exact[i])
+    for i in order[: cents - sum(parts)]:
+        parts[i] += 1
+    return parts

@@ -1,0 +1,64 @@
+"""One row of a table, its cells read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from costlearn.errors import Place
+from costlearn.intake.money import Money
+
+Value = str | int | float | bool | date | Money
+
+
+@dataclass(slots=True)
+class Row:
+    """One row: its values by column key. ``bad`` says why the whole row cannot be used."""
+
+    index: int
+    place: Place
+    values: dict[str, Value] = field(default_factory=dict)
+    bad: str = ""
+    job_unknown: bool = False
+    """The job's cell says something like "n/a", so it is not filled from the row above."""
+    after_total: bool = False
+    """A grand total stands between this row and the one above."""
+
+    def text(self, key: str) -> str:
+        """A text, "" if there is none."""
+        value = self.values.get(key)
+        return value if isinstance(value, str) else ""
+
+    def number(self, key: str) -> float | None:
+        """A number, a time, an area or a share."""
+        value = self.values.get(key)
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            return None
+        return float(value)
+
+    def cents(self, key: str) -> int | None:
+        """An amount of money in cents."""
+        value = self.values.get(key)
+        return value if isinstance(value, int) and not isinstance(value, bool) else None
+
+    def money(self, key: str) -> Money | None:
+        """An amount with its currency and tax, in a table of receipts."""
+        value = self.values.get(key)
+        return value if isinstance(value, Money) else None
+
+    def day(self, key: str) -> date | None:
+        """A date."""
+        value = self.values.get(key)
+        return value if isinstance(value, date) else None
+
+    def flag(self, key: str) -> bool | None:
+        """Yes or no."""
+        value = self.values.get(key)
+        return value if isinstance(value, bool) else None
+
+    def put(self, key: str, value: Value | None) -> None:
+        """Set or, with None, take away a value."""
+        if value is None:
+            self.values.pop(key, None)
+        else:
+            self.values[key] = value

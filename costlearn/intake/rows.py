@@ -1,0 +1,201 @@
+"""The rows of a table with every cell read, told or set aside; nothing is dropped unsaid."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from costlearn.errors import Place
+from costlearn.intake.cells import Raw, Reading
+from costlearn.intake.readings import Setting, reader_of, says_nothing, vote_dates
+from costlearn.intake.row import Row, Value
+from costlearn.intake.tables import Column, Table, cell_text
+from costlearn.intake.targets import fold_heading, reads_as
+from costlearn.intake.totals import Line, check_totals, part_totals
+from costlearn.vocabulary import fold
+
+DITTO = {'"', "''", "”", "〃", "ditto", "idem", "do"}
+"""Texts that mean "as above"."""
+
+
+def read_rows(table: Table, setting: Setting) -> list[Row]:
+    """The rows of a table, cells read; total rows are checked against them and left out.
+
+    Raises:
+        InputProblem: a column contradicts itself on the order of day and month.
+    """
+    lines, totals = part_totals(table, _body(table, setting), setting.vocabulary)
+    vote_dates(table, lines, setting)
+    rows = [Row(index, table.place(index)) for index in lines]
+    summed = {line.index: line for line in totals}
+    for column in table.columns:
+        _read_column(table, column, rows, summed, setting)
+    _constants(table, rows, setting)
+    return check_totals(table, rows, totals, setting.notes)
+
+
+def row_text(table: Table, index: int) -> str:
+    """All cells of a row as one line, for a finding."""
+    return " | ".join(cell_text(raw) for raw in table.grid.rows[index]).strip(" |")
+
+
+def set_aside(table: Table, row: Row, why: str, setting: Setting) -> None:
+    """Note that a row is not used, with its text."""
+    setting.notes.add("set aside", row.place, why, row_text(table, row.index))
+
+
+def _body(table: Table, setting: Setting) -> list[int]:
+    """The rows that say anything, without repeated headings and those the map leaves out."""
+    grid = table.grid
+    heads = [_folded(grid.rows[i]) for i in range(table.header, table.body)]
+    body: list[int] = []
+    repeats = 0
+    for index in range(table.body, len(grid.rows)):
+        cells = grid.rows[index]
+        if all(raw is None or raw == "" for raw in cells):
+            continue
+        if isinstance(next((r for r in cells if r is not None and r != ""), None), str):
+            folded = _folded(cells)
+            if not folded:
+                continue
+            if any(_repeats(folded, head) for head in heads):
+                repeats += 1
+                continue
+        body.append(index)
+    if repeats:
+        text = f"the headings are repeated {repeats} times further down; those rows are skipped"
+        setting.notes.add("understood", table.place(table.header), text)
+    return _only(table, body, setting)
+
+
+def _folded(cells: Sequence[Raw]) -> dict[int, str]:
+    return {
+        i: folded for i, raw in enumerate(cells) if raw and (folded := fold_heading(cell_text(raw)))
+    }
+
+
+def _repeats(row: dict[int, str], head: dict[int, str]) -> bool:
+    same = sum(1 for i, text in row.items() if head.get(i) == text)
+    return same >= 2 and same >= 0.8 * max(len(row), len(head))
+
+
+def _only(table: Table, body: list[int], setting: Setting) -> list[int]:
+    """The rows the column map picks; those left out are counted."""
+    if not setting.chart.only:
+        return body
+    heads: dict[str, int] = {}
+    for cells in table.grid.rows[table.header : table.body]:
+        for i, text in _folded(cells).items():
+            heads.setdefault(text, i)
+    tests = {
+        heads[fold_heading(heading)]: {fold(v) for v in values}
+        for heading, values in setting.chart.only.items()
+        if fold_heading(heading) in heads
+    }
+    kept = [
+        i
+        for i in body
+        if all(fold(cell_text(table.grid.rows[i][c])) in wanted for c, wanted in tests.items())
+    ]
+    left = len(body) - len(kept)
+    if left:
+        rules = "; ".join(f"{h} = {' or '.join(v)}" for h, v in setting.chart.only.items())
+        setting.notes.add(
+            "understood",
+            table.place(table.header),
+            f"{left} of {len(body)} rows are left out by the column map ({rules})",
+        )
+    return kept
+
+
+def _read_column(
+    table: Table, column: Column, rows: list[Row], totals: dict[int, Line], setting: Setting
+) -> None:
+    key = column.key
+    if len(column.indexes) > 1:
+        for row in rows:
+            parts = [cell_text(table.grid.rows[row.index][i]) for i in column.indexes]
+            row.put(key, column.joint.join(p for p in parts if p) or None)
+        return
+    at = column.indexes[0]
+    raws = [table.grid.rows[row.index][at] for row in rows]
+    read = reader_of(table, column, raws, setting)
+    seen: dict[tuple[type, Raw], Reading[Value]] = {}
+    for row, raw in zip(rows, raws, strict=True):
+        nothing = says_nothing(raw, setting)
+        if nothing:
+            if nothing != "blank":
+                _nothing(table, column, row, raw, nothing, setting)
+            continue
+        known = (type(raw), raw)
+        reading = seen.get(known)
+        if reading is None:
+            reading = seen[known] = read(raw)
+        _take(table, column, row, raw, reading, setting)
+    if reads_as(table.kind, column.field) in {"money", "time", "area", "number"}:
+        for line in totals.values():
+            raw = table.grid.rows[line.index][at]
+            stated = None if says_nothing(raw, setting) else read(raw).value
+            if stated is not None:
+                line.values[key] = stated
+
+
+def _nothing(
+    table: Table, column: Column, row: Row, raw: Raw, nothing: str, setting: Setting
+) -> None:
+    """Note a text that means nothing is known; blanks are not worth a word."""
+    text = cell_text(raw)
+    if column.field == "job":
+        if {text, fold(text)} & DITTO:
+            return
+        row.job_unknown = True
+    place = Place(row.place.file, row.place.sheet, row.place.row, column.heading)
+    if nothing == "listed":
+        said = f"'{text}' means nothing is there, as the column map says"
+        setting.notes.add("understood", place, said, text)
+    else:
+        setting.notes.add("set aside", place, f"'{text}' is taken as not known", text)
+
+
+def _take(
+    table: Table, column: Column, row: Row, raw: Raw, reading: Reading[Value], setting: Setting
+) -> None:
+    """Put what a cell says into its row, or note why it says nothing usable."""
+    key = column.key
+    value = reading.value
+    if column.field == "job" and isinstance(value, str) and {value, fold(value)} & DITTO:
+        return
+    if value is not None:
+        row.values[key] = value
+    if not reading.problem and not reading.note:
+        return
+    place = Place(row.place.file, row.place.sheet, row.place.row, column.heading)
+    if reading.problem:
+        if column.field == "area" and "negative" in reading.problem:
+            row.bad = f"its area {reading.problem}"
+            return
+        if column.field == "hours":
+            row.bad = reading.problem
+            return
+        setting.notes.add("set aside", place, reading.problem, cell_text(raw))
+    else:
+        setting.notes.add("understood", place, reading.note, cell_text(raw))
+
+
+def _constants(table: Table, rows: list[Row], setting: Setting) -> None:
+    """Values the column map states for every row; a column of the file comes first."""
+    for name, value in setting.chart.constants.items():
+        how = reads_as(table.kind, name)
+        if how is None:
+            continue
+        read = reader_of(table, Column(name, name, (0,)), [value], setting)
+        reading = read(value)
+        if reading.value is None:
+            setting.notes.add(
+                "set aside",
+                Place(setting.chart.file, "", 0, f"constants.{name}"),
+                reading.problem or f"'{value}' is no value",
+                str(value),
+            )
+            continue
+        for row in rows:
+            row.values.setdefault(name, reading.value)

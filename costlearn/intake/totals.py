@@ -1,0 +1,221 @@
+"""Total, subtotal and average rows: never imported, used to check what was read."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from costlearn.intake.cells import Raw
+from costlearn.intake.findings import Notes
+from costlearn.intake.money import Money
+from costlearn.intake.row import Row, Value
+from costlearn.intake.tables import Column, Table, cell_text
+from costlearn.intake.targets import fold_heading, headings, reads_as
+from costlearn.records import job_key
+from costlearn.vocabulary import Vocabulary, fold
+
+_SUMMED = {"money", "time", "area"}
+_NAMING = ("phase", "person", "day", "label", "payee", "document", "kind", "started", "finished")
+
+
+@dataclass(slots=True)
+class Line:
+    """A row that sums up others: what it claims to be ("sum", "part", "mean") and its figures."""
+
+    index: int
+    claim: str
+    label: str
+    values: dict[str, Value] = field(default_factory=dict)
+
+
+@dataclass(slots=True)
+class _Tally:
+    """Sums of a column: of all rows, of those since the last total, and of each job."""
+
+    whole: float = 0.0
+    part: float = 0.0
+    count: int = 0
+    since: int = 0
+    by_job: dict[str, float] = field(default_factory=dict)
+
+    def add(self, figure: float, job: str) -> None:
+        self.whole += figure
+        self.part += figure
+        self.count += 1
+        self.since += 1
+        self.by_job[job] = self.by_job.get(job, 0.0) + figure
+
+
+def part_totals(
+    table: Table, body: Sequence[int], vocabulary: Vocabulary
+) -> tuple[list[int], list[Line]]:
+    """Rows of the body, and the rows among them whose label says that they sum up others."""
+    job = table.column("job")
+    names: set[str] = set()
+    lines: list[int] = []
+    totals: list[Line] = []
+    for index in body:
+        cells = table.grid.rows[index]
+        label = next((cell_text(raw) for raw in cells if raw is not None and raw != ""), "")
+        claim = _claim(label, names, vocabulary) if label else ""
+        at_job = cell_text(cells[job.indexes[0]]) if job else ""
+        if not claim and job and not at_job:
+            claim, label = _claim_anywhere(cells)
+        if claim:
+            totals.append(Line(index, claim, label))
+            continue
+        if at_job:
+            names.add(job_key(at_job))
+        lines.append(index)
+    return lines, totals
+
+
+def check_totals(table: Table, rows: list[Row], totals: list[Line], notes: Notes) -> list[Row]:
+    """Check total rows against the rows above them; return the rows that are none.
+
+    A row of figures with no name at all that equals the sum of the rows above is a total too.
+    """
+    columns = [c for c in table.columns if reads_as(table.kind, c.field) in _SUMMED]
+    tallies = {c.key: _Tally() for c in columns}
+    waiting = sorted(totals, key=lambda line: line.index)
+    kept: list[Row] = []
+    job = ""
+    for row in rows:
+        while waiting and waiting[0].index < row.index:
+            line = waiting.pop(0)
+            row.after_total = row.after_total or line.claim == "sum"
+            _check(table, columns, line, tallies, notes)
+        named = job_key(str(row.values.get("job", "")))
+        job = named or job
+        if not named and _is_sum(table, row.values, tallies):
+            label = "a row of figures with no name"
+            _check(table, columns, Line(row.index, "sum", label, row.values), tallies, notes)
+            continue
+        kept.append(row)
+        for key, tally in tallies.items():
+            figure = _figure(row.values.get(key))
+            if figure is not None:
+                tally.add(figure, job)
+    for line in waiting:
+        _check(table, columns, line, tallies, notes)
+    return kept
+
+
+def _claim(label: str, names: set[str], vocabulary: Vocabulary) -> str:
+    """What a row's first text claims: "TOTAL", "Sub-total", "Total Maple", "Maple total"."""
+    known = headings().totals
+    words = fold_heading(label).split()
+    whole = " ".join(words)
+    if whole in known:
+        return known[whole]
+    for cut in (1, 2):
+        if len(words) <= cut:
+            break
+        for taken, rest in ((words[:cut], words[cut:]), (words[-cut:], words[:-cut])):
+            claim = known.get(" ".join(taken))
+            if claim and _sums_something(rest, names, vocabulary):
+                return "part" if claim == "sum" else claim
+    return ""
+
+
+def _sums_something(rest: Sequence[str], names: set[str], vocabulary: Vocabulary) -> bool:
+    """Whether the words beside "total" say what is summed: a job, a phase, a measure, a year."""
+    text = " ".join(w for w in rest if w not in {"for", "of", "pour", "de", "all"})
+    table = headings()
+    return (
+        not text
+        or job_key(text) in names
+        or fold(text) in vocabulary.phase_words
+        or text in table.measures
+        or text in table.units
+        or text in {"jobs", "job", "phases", "rows", "year", "month", "annee"}
+        or text.isdigit()
+    )
+
+
+def _claim_anywhere(cells: Sequence[Raw]) -> tuple[str, str]:
+    known = headings().totals
+    for raw in cells:
+        if isinstance(raw, str):
+            claim = known.get(fold_heading(raw), "")
+            if claim:
+                return claim, cell_text(raw)
+    return "", ""
+
+
+def _figure(value: Value | None) -> float | None:
+    if isinstance(value, Money):
+        return float(value.cents)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    return float(value)
+
+
+def _near(stated: float, worked: float) -> bool:
+    return abs(stated - worked) <= 1e-6 * max(1.0, abs(worked))
+
+
+def _is_sum(table: Table, values: dict[str, Value], tallies: dict[str, _Tally]) -> bool:
+    """Whether a row names nothing and each of its figures is a sum of at least two rows above."""
+    if any(values.get(name) is not None for name in _NAMING):
+        return False
+    figures = {k: f for k in tallies if (f := _figure(values.get(k))) is not None}
+    return bool(figures) and all(
+        (tallies[k].since > 1 and _near(f, tallies[k].part))
+        or (tallies[k].count > 1 and _near(f, tallies[k].whole))
+        for k, f in figures.items()
+    )
+
+
+def _check(
+    table: Table,
+    columns: Sequence[Column],
+    line: Line,
+    tallies: dict[str, _Tally],
+    notes: Notes,
+) -> None:
+    """Compare a total row with the rows above it, column by column."""
+    for column in columns:
+        key = column.key
+        tally = tallies[key]
+        stated = _figure(line.values.get(key))
+        if stated is not None and tally.count:
+            place = table.place(line.index, column.heading)
+            text = _verdict(line, stated, tally, reads_as(table.kind, column.field) or "", column)
+            notes.add("checked", place, text, cell_text(table.grid.rows[line.index][0]))
+    for tally in tallies.values():
+        tally.part, tally.since = 0.0, 0
+        if line.claim == "sum":
+            tally.by_job.clear()
+
+
+def _verdict(line: Line, stated: float, tally: _Tally, how: str, column: Column) -> str:
+    if line.claim == "mean":
+        ways = [tally.whole / tally.count]
+        ways += [tally.part / tally.since] if tally.since else []
+        what = "average"
+        slack = 0.51 if how == "money" else 0.051
+        agrees = any(abs(stated - w) <= max(0.01 * abs(w), slack) for w in ways)
+    else:
+        ways = [tally.whole, tally.part] if line.claim == "sum" else [tally.part, tally.whole]
+        ways += list(tally.by_job.values()) if line.claim == "part" else []
+        what = "sum"
+        agrees = any(_near(stated, w) for w in ways)
+    shown = _show(stated, how, column)
+    if agrees:
+        return f"'{line.label}' {shown} agrees with the {what} of the rows above"
+    gap = stated - ways[0]
+    side = "more" if gap > 0 else "less"
+    return (
+        f"'{line.label}' says {shown}, the {what} of the rows above is "
+        f"{_show(ways[0], how, column)}: {_show(abs(gap), how, column)} {side}"
+    )
+
+
+def _show(figure: float, how: str, column: Column) -> str:
+    if how == "money":
+        return f"{figure / 100:,.2f}"
+    if how == "time":
+        in_hours = column.field == "hours" or column.field.endswith("person_hours")
+        return f"{round(figure, 3):g} {'hours' if in_hours else 'days'}"
+    return f"{round(figure, 3):g}"
