@@ -28,7 +28,7 @@ CHANGE_STATES = ("approved", "declined", "verbal")
 class Amounts:
     """Cost and time of a job or a phase, planned or actual; ``None`` where nobody wrote it down.
 
-    ``cost`` is the direct cost as stated; the six kinds are its parts where known. ``crew`` is the
+    ``cost`` is the direct cost as a whole; the six kinds are its parts where known. ``crew`` is the
     crew size, person-days over site days.
     """
 
@@ -53,8 +53,11 @@ class Amounts:
 
     @property
     def total(self) -> int | None:
-        """The direct cost: as stated, else the sum of its known kinds."""
-        return self.cost if self.cost is not None else self.parts
+        """The whole direct cost. Kinds alone never stand in for it: some may not be on file.
+
+        Where the kinds of a job are all of its cost, ``costlearn.assembly`` has summed them.
+        """
+        return self.cost
 
     @property
     def empty(self) -> bool:

@@ -8,12 +8,12 @@ from typing import Any
 
 from costlearn.assembly.logs import Logs, find_twins, read_logs
 from costlearn.assembly.names import Pile, pile_up
-from costlearn.assembly.phases import PhaseFigures, settle_phases
+from costlearn.assembly.phases import PhaseFigures, add_cost, settle_phases
 from costlearn.assembly.totals import settle_actual, settle_plan
 from costlearn.assembly.trail import Figure, Figures, Trail, settle, settle_amounts, to_amounts
 from costlearn.errors import Place
 from costlearn.firm import Firm
-from costlearn.records import ChangeEntry, Entry, History, Job, JobEntry
+from costlearn.records import COST_KINDS, ChangeEntry, Entry, History, Job, JobEntry
 from costlearn.vocabulary import fold, standard
 
 _PLAIN = (
@@ -76,7 +76,7 @@ def _settle_job(pile: Pile, firm: Firm, order: Mapping[str, int]) -> Job:
     listed = settle_amounts(spent, trail, "actual ")
     plan = settle_plan(settle_amounts(planned, trail, "planned "), phases, firm, trail)
     _close_books(plain, pile, phases, trail)
-    plain.setdefault("state", _state(plain, listed, phases, pile))
+    plain.setdefault("state", _state(plain, listed, phases, pile, firm))
     _fill_dates(plain, pile, logs)
     ends = [(f.value, f.places[0]) for k in ("started", "finished") if (f := plain.get(k))]
     actual = settle_actual(listed, phases, logs, ends, firm, trail)
@@ -138,15 +138,19 @@ def _close_books(plain: Figures, pile: Pile, phases: Sequence[PhaseFigures], tra
         settle("books_closed", [(stated.value, stated.places[0]), (closed, places[0])], trail)
 
 
-def _state(plain: Figures, listed: Figures, phases: Sequence[PhaseFigures], pile: Pile) -> Figure:
+def _state(
+    plain: Figures, listed: Figures, phases: Sequence[PhaseFigures], pile: Pile, firm: Firm
+) -> Figure:
     """Whether a job whose state nobody states is finished, running or only quoted."""
     if "finished" in plain:
         return Figure("finished", "it has a finish date", plain["finished"].places)
     books = plain.get("books_closed")
     if books is not None and books.value:
         return Figure("finished", "its books are closed", books.places)
-    if "cost" in listed:
-        return Figure("finished", "its actual cost is stated", listed["cost"].places)
+    whole = dict(listed)
+    add_cost(whole, [kind for kind in COST_KINDS if kind in listed], firm)
+    if "cost" in whole:
+        return Figure("finished", "its actual cost is stated", whole["cost"].places)
     if _all_phases_done(phases):
         places = tuple(e.place for e in pile.phases)
         return Figure("finished", "each of its phases has an actual cost", places)
