@@ -66,7 +66,9 @@ class HeadingReader:
         """
         if group and text:
             both = self.match(f"{group} {text}", kind)
-            if both.how == "exact" or (both.how == "ask" and both.field):
+            alone = self.match(text, kind)
+            clear = both.how == "exact" or (both.how == "ask" and both.field)
+            if clear and (both.field != alone.field or alone.how != "exact"):
                 return f"{group} {text}", both
         return text or group, self.match(text or group, kind)
 
@@ -109,7 +111,8 @@ class HeadingReader:
             if not parts.unit and not parts.side:
                 return ""
             return _with_unit("cost", parts.unit)
-        measure = headings().measures.get(parts.core)
+        known = headings().measures
+        measure = known.get(f"{parts.core} {parts.unit}") or known.get(parts.core)
         return _with_unit(measure, parts.unit) if measure else ""
 
     def _phase_column(self, parts: _Parts) -> str:
@@ -174,7 +177,7 @@ def _with_unit(measure: str, unit: str | None) -> str:
         return measure if reads == "time" else ""
     if unit == "money":
         return measure if reads == "money" else ""
-    return measure if unit in (None, "each") else ""
+    return measure if unit is None or (unit == "each" and measure == "crew") else ""
 
 
 def _splits(parts: _Parts) -> list[tuple[str, str]]:

@@ -8,12 +8,12 @@ from costlearn.intake.amounts import amounts, dates, put_elapsed
 from costlearn.intake.names import kind_in_name, word_of
 from costlearn.intake.phase_rows import wide_entries, wide_prefixes
 from costlearn.intake.readings import Setting
-from costlearn.intake.row import Row
+from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import row_text, set_aside
 from costlearn.intake.scope import read_scope
 from costlearn.intake.tables import Column, Table
 from costlearn.intake.targets import headings
-from costlearn.records import Entry, JobEntry, job_key
+from costlearn.records import Entry, JobEntry
 
 
 def job_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
@@ -24,18 +24,18 @@ def job_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
     entries: list[Entry] = []
     first_row: dict[str, int] = {}
     scope = [c for c in table.columns if c.field.startswith("scope.")]
-    blanks_mean_no = {c.field: _blank_means_no(table, c, rows, setting) for c in scope}
+    blanks_mean_no = _blanks_that_mean_no(table, scope, rows, setting)
     prefixes = wide_prefixes(table)
     for row in rows:
         name = row.text("job")
-        why = row.bad or ("" if job_key(name) else "it names no job") or _nothing_else(table, row)
-        if not why and job_key(name) in first_row:
-            first = first_row[job_key(name)]
+        why = row.bad or ("" if key_of(name) else "it names no job") or _nothing_else(table, row)
+        if not why and key_of(name) in first_row:
+            first = first_row[key_of(name)]
             why = f"job '{name}' stands in row {first} already; this second row is not used"
         if why:
             set_aside(table, row, why, setting)
             continue
-        first_row[job_key(name)] = row.place.row
+        first_row[key_of(name)] = row.place.row
         entries.append(_job(table, row, blanks_mean_no, setting))
         entries.extend(wide_entries(table, row, prefixes, setting))
     return entries
@@ -47,16 +47,19 @@ def _nothing_else(table: Table, row: Row) -> str:
     return "" if said > 1 else "it names a job and says nothing about it"
 
 
-def _blank_means_no(table: Table, column: Column, rows: list[Row], setting: Setting) -> bool:
-    """Whether a blank in a scope column means "not in the job": so if no cell says no."""
-    answers = [row.number(column.field) for row in rows]
-    means_no = not any(a == 0 for a in answers)
-    if any(a is None for a in answers) and means_no and any(answers):
-        text = (
-            f"no cell of column '{column.heading}' says no, so a blank is taken as not in the job"
-        )
-        setting.notes.add("understood", table.place(table.header, column.heading), text)
-    return means_no and any(answers)
+def _blanks_that_mean_no(
+    table: Table, scope: list[Column], rows: list[Row], setting: Setting
+) -> dict[str, bool]:
+    """Scope fields, and whether a blank there means "not in the job": so if no cell says no."""
+    meaning: dict[str, bool] = {}
+    for column in scope:
+        answers = [row.number(column.key) for row in rows]
+        meaning[column.field] = not any(a == 0 for a in answers)
+    named = ", ".join(f"'{c.heading}'" for c in scope if meaning[c.field])
+    if named:
+        text = f"no cell of these columns says no, so a blank means not in the job: {named}"
+        setting.notes.add("understood", table.place(table.header), text)
+    return meaning
 
 
 def _job(table: Table, row: Row, blanks: dict[str, bool], setting: Setting) -> JobEntry:

@@ -7,11 +7,11 @@ from dataclasses import replace
 from costlearn.errors import Place
 from costlearn.intake.names import WAITING, phase_of, word_of
 from costlearn.intake.readings import Setting
-from costlearn.intake.row import Row
+from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import set_aside
 from costlearn.intake.tables import Table
 from costlearn.intake.targets import headings
-from costlearn.records import Amounts, ChangeEntry, Entry, HoursEntry, JobEntry, job_key
+from costlearn.records import Amounts, ChangeEntry, Entry, HoursEntry, JobEntry
 from costlearn.vocabulary import fold
 
 _LONGEST_DAY = 24.0
@@ -80,7 +80,7 @@ def at(table: Table, row: Row, field: str) -> Place:
 
 
 def _no_job(job: str, setting: Setting) -> str:
-    if not job_key(job):
+    if not key_of(job):
         return "it names no job"
     if setting.vocabulary.cost_words.get(fold(job)) == "overhead":
         return f"'{job}' is overhead, not a job"

@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from costlearn.errors import Place
 from costlearn.intake.headers import UNASSIGNED
 from costlearn.intake.readings import Setting
+from costlearn.intake.row import key_of
 from costlearn.intake.spelling import nearest
 from costlearn.records import Entry, JobEntry, job_key
 from costlearn.vocabulary import fold
@@ -16,6 +17,13 @@ WAITING = {"waiting", "wait", "idle", "standby", "attente", "lost time", "waited
 
 def phase_of(word: str, place: Place, setting: Setting) -> str:
     """The key of a phase word; a word only a person can place is asked and "unassigned"."""
+    known = setting.phases.get(word)
+    if known is None:
+        known = setting.phases[word] = _phase_of(word, place, setting)
+    return known
+
+
+def _phase_of(word: str, place: Place, setting: Setting) -> str:
     folded = fold(word)
     vocabulary = setting.vocabulary
     mapped = setting.chart.phases.get(folded)
@@ -92,7 +100,7 @@ def ask_about_jobs(entries: Iterable[Entry], known_jobs: Collection[str], settin
         name = entry.job
         if isinstance(entry, JobEntry) or not name:
             continue
-        key = job_key(name)
+        key = key_of(name)
         if key in names or same_start(key):
             continue
         near = nearest(fold(name), [fold(n) for n in names.values()])

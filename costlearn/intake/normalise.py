@@ -11,10 +11,10 @@ from costlearn.intake.line_rows import change_entries, hours_entries
 from costlearn.intake.phase_rows import phase_entries
 from costlearn.intake.readings import Setting
 from costlearn.intake.receipt_rows import receipt_entries
-from costlearn.intake.row import Row
+from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import read_rows, set_aside
 from costlearn.intake.tables import Table
-from costlearn.records import Entry, job_key
+from costlearn.records import Entry
 
 _BUILDERS: Mapping[str, Callable[[Table, list[Row], Setting], list[Entry]]] = {
     "jobs": job_entries,
@@ -79,7 +79,7 @@ def _fill_down(table: Table, rows: list[Row], setting: Setting) -> list[Row]:
         if row.after_total:
             current = ""
         name = row.text("job")
-        if job_key(name):
+        if key_of(name):
             if alone is not None:
                 set_aside(table, alone, "it has a name and no figures", setting)
             alone = row if _says_only_one_thing(table, row) else None

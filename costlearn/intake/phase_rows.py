@@ -8,10 +8,10 @@ from costlearn.intake.amounts import amounts, dates, put_elapsed
 from costlearn.intake.headers import UNASSIGNED
 from costlearn.intake.names import phase_of
 from costlearn.intake.readings import Setting
-from costlearn.intake.row import Row
+from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import set_aside
 from costlearn.intake.tables import Table
-from costlearn.records import Entry, PhaseEntry, job_key
+from costlearn.records import Entry, PhaseEntry
 
 _ABOUT_TIME = ("started", "finished", "plan.finished", "percent_complete")
 
@@ -22,7 +22,7 @@ def phase_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry
     prefixes = wide_prefixes(table)
     long = table.column("phase") is not None or "phase" in setting.chart.constants
     for row in rows:
-        why = row.bad or ("" if job_key(row.text("job")) else "it names no job")
+        why = row.bad or ("" if key_of(row.text("job")) else "it names no job")
         if why:
             set_aside(table, row, why, setting)
             continue

@@ -26,7 +26,6 @@ from costlearn.intake.tables import (
 from costlearn.records import Batch, Entry
 from costlearn.vocabulary import Vocabulary, standard
 
-
 _UNITS = {
     "sqft": " in square feet",
     "sqm": " in square metres",
@@ -77,7 +76,7 @@ def read_file(
         if table is None:
             _note_no_table(grid, notes)
             continue
-        _note_columns(table, notes)
+        _note_columns(table, notes, mapped=bool(column_map and column_map.columns))
         setting = Setting(firm, words, notes, column_map or ColumnMap())
         entries.extend(entries_of(table, setting))
     ask_about_jobs(entries, known_jobs, Setting(firm, words, notes))
@@ -134,10 +133,16 @@ def _note_no_table(grid: Grid, notes: Notes) -> None:
     notes.add("set aside", Place(grid.file, grid.sheet), text, found)
 
 
-def _note_columns(table: Table, notes: Notes) -> None:
+def _note_columns(table: Table, notes: Notes, *, mapped: bool) -> None:
     """Say what each column was taken for, and which were not used."""
     for column in table.columns:
         notes.add(*_about(table, column))
+    if mapped:
+        left = ", ".join(f"'{heading}'" for heading, _ in table.unused)
+        text = f"columns the map does not name are not read: {left}"
+        if left:
+            notes.add("understood", table.place(table.body - 1), text, left)
+        return
     for heading, match in table.unused:
         place = table.place(table.body - 1, heading)
         if match.field and match.how in ("exact", "close"):

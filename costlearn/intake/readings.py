@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from costlearn.errors import InputProblem
@@ -22,6 +23,7 @@ from costlearn.intake.columns import ColumnMap
 from costlearn.intake.days import read_day, vote_date_order
 from costlearn.intake.findings import Notes
 from costlearn.intake.money import read_money
+from costlearn.intake.numerals import take_sign, tidy
 from costlearn.intake.row import Value
 from costlearn.intake.scope import read_scope_cell
 from costlearn.intake.sizes import read_area, read_hours
@@ -33,6 +35,7 @@ from costlearn.vocabulary import Vocabulary, fold
 Read = Callable[[Raw], Reading[Value]]
 T = TypeVar("T", bound=Value)
 
+_CURRENCIES = {"USD", "CAD", "AUD", "NZD", "GBP", "EUR"}
 _OLDEST_HOUSE, _NEWEST_HOUSE = 1700, 2100
 
 
@@ -46,6 +49,8 @@ class Setting:
     chart: ColumnMap = field(default_factory=ColumnMap)
     orders: dict[str, str] = field(default_factory=dict)
     """Field to the order of its dates."""
+    phases: dict[str, str] = field(default_factory=dict)
+    """Phase words met so far and their keys."""
 
 
 def vote_dates(table: Table, lines: Sequence[int], setting: Setting) -> None:
@@ -111,26 +116,14 @@ def _clash(table: Table, column: Column, one: int, other: int) -> InputProblem:
 def reader_of(table: Table, column: Column, raws: Sequence[Raw], setting: Setting) -> Read:
     """How the cells of a column are read, settled once from all its cells."""
     how = reads_as(table.kind, column.field) or "text"
-    unit = setting.chart.units.get(column.field, column.unit)
     decimal = "." if how in {"text", "date", "flag", "grade"} else vote_decimal(raws)
-    firm = setting.firm
-    if how == "date":
-        order = setting.orders.get(column.field, firm.date_order)
-        return lambda raw: _widen(read_day(raw, order=order))
     if how == "money":
-        rate = tax_rate(raws, setting)
-        with_tax = table.kind == "receipts"
-        return lambda raw: _money(raw, decimal, rate, firm, keep=with_tax, field=column.field)
-    if how == "time":
-        return lambda raw: _time(raw, column.field, unit, firm, decimal)
-    if how == "area":
-        return lambda raw: _widen(read_area(raw, unit=unit, decimal=decimal))
-    if how == "scope":
-        item = setting.vocabulary.item(column.field.removeprefix("scope."))
-        return lambda raw: _widen(
-            read_scope_cell(raw, item, unit=unit, area_unit=firm.area_unit, decimal=decimal)
-        )
+        return _money_reader(table, column, raws, decimal, setting)
+    if how in {"time", "area", "scope"}:
+        return _size_reader(table, column, how, decimal, setting)
+    order = setting.orders.get(column.field, setting.firm.date_order)
     plain: Mapping[str, Read] = {
+        "date": lambda raw: _widen(read_day(raw, order=order)),
         "number": lambda raw: _people(read_number(raw, decimal=decimal)),
         "year": lambda raw: _year(read_count(raw)),
         "grade": _grade,
@@ -139,6 +132,30 @@ def reader_of(table: Table, column: Column, raws: Sequence[Raw], setting: Settin
         "text": lambda raw: Reading(cell_text(raw)),
     }
     return plain[how]
+
+
+def _money_reader(
+    table: Table, column: Column, raws: Sequence[Raw], decimal: str, setting: Setting
+) -> Read:
+    rate = tax_rate(raws, setting)
+    said = currency_in(column.heading)
+    keep = table.kind == "receipts"
+    name, firm = column.field, setting.firm
+    return lambda raw: _money(raw, decimal, rate, firm, keep=keep, field=name, said=said)
+
+
+def _size_reader(table: Table, column: Column, how: str, decimal: str, setting: Setting) -> Read:
+    unit = setting.chart.units.get(column.field, column.unit)
+    firm = setting.firm
+    if how == "area":
+        return lambda raw: _widen(read_area(raw, unit=unit, decimal=decimal))
+    if how == "scope":
+        item = setting.vocabulary.item(column.field.removeprefix("scope."))
+        return lambda raw: _widen(
+            read_scope_cell(raw, item, unit=unit, area_unit=firm.area_unit, decimal=decimal)
+        )
+    timed = _signed_time if table.kind == "changes" else _time
+    return lambda raw: timed(raw, column.field, unit, firm, decimal)
 
 
 def tax_rate(raws: Sequence[Raw], setting: Setting) -> float | None:
@@ -157,6 +174,20 @@ def tax_rate(raws: Sequence[Raw], setting: Setting) -> float | None:
     return rates.pop() if len(rates) == 1 else None
 
 
+def currency_in(heading: str) -> str | None:
+    """The currency a heading states ("Cost (CAD)"), or None.
+
+    >>> currency_in("Cost (CAD)")
+    'CAD'
+    """
+    for word in re.split(r"[\s()\[\],:/]+", heading):
+        named = len(word) > 1 and (word.upper() in _CURRENCIES or word.endswith("$"))
+        read = read_money(f"{word} 1").value if named else None
+        if read is not None and read.currency:
+            return read.currency
+    return None
+
+
 def says_nothing(raw: Raw, setting: Setting) -> str:
     """Why a cell says nothing: "" if it does say something, "blank", "listed" or "missing"."""
     if raw is None or (isinstance(raw, str) and not raw.strip()):
@@ -172,13 +203,25 @@ def _widen(reading: Reading[T]) -> Reading[Value]:
 
 
 def _money(
-    raw: Raw, decimal: str, rate: float | None, firm: Firm, *, keep: bool, field: str
+    raw: Raw,
+    decimal: str,
+    rate: float | None,
+    firm: Firm,
+    *,
+    keep: bool,
+    field: str,
+    said: str | None,
 ) -> Reading[Value]:
-    """Money in cents; a receipt keeps its tax apart and may be in a foreign currency."""
+    """Money in cents; a receipt keeps its tax apart and may be in a foreign currency.
+
+    ``said`` is the currency the column's heading states for amounts that state none.
+    """
     reading = read_money(raw, decimal=decimal, tax_rate=rate)
     money = reading.value
+    if money is not None and said and not money.currency:
+        money = replace(money, currency=said)
     if money is None or keep:
-        return _widen(reading)
+        return Reading(money, reading.problem, reading.note)
     if money.currency and money.currency != firm.currency:
         return Reading(
             problem=f"'{cell_text(raw)}' is in {money.currency}, the firm's jobs are kept in "
@@ -201,6 +244,22 @@ def _time(raw: Raw, field: str, unit: str | None, firm: Firm, decimal: str) -> R
     if value < 0:
         return Reading(problem=f"'{cell_text(raw)}' is negative, which no time can be")
     return Reading(value if in_hours else round(value / firm.hours_per_day, 9), note=reading.note)
+
+
+def _signed_time(
+    raw: Raw, field: str, unit: str | None, firm: Firm, decimal: str
+) -> Reading[Value]:
+    """Time that a change adds or, with a minus, takes away."""
+    if isinstance(raw, bool) or not isinstance(raw, int | float | str):
+        return _time(raw, field, unit, firm, decimal)
+    signed = take_sign(tidy(str(raw)))
+    if not signed.minuses:
+        return _time(raw, field, unit, firm, decimal)
+    without: Raw = signed.text if isinstance(raw, str) else -raw
+    reading = _time(without, field, unit, firm, decimal)
+    if isinstance(reading.value, int | float):
+        return Reading(-reading.value, note=reading.note)
+    return reading
 
 
 def _people(reading: Reading[float]) -> Reading[Value]:

@@ -11,10 +11,10 @@ from costlearn.intake.line_rows import at
 from costlearn.intake.money import Money, read_money
 from costlearn.intake.names import phase_of, word_of
 from costlearn.intake.readings import Setting
-from costlearn.intake.row import Row
+from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import set_aside
 from costlearn.intake.tables import Table
-from costlearn.records import CostEntry, Entry, job_key
+from costlearn.records import CostEntry, Entry
 from costlearn.vocabulary import fold
 
 _SHARE = re.compile(r"\s*(?P<job>.+?)[\s:(]*(?P<share>\d+(?:[.,]\d+)?)\s*%\)?\s*")
@@ -58,7 +58,7 @@ def _entry(table: Table, row: Row, job: str, kind: str, sums: _Sums, setting: Se
     word = row.text("phase")
     overhead = setting.vocabulary.cost_words.get(fold(job)) == "overhead"
     return CostEntry(
-        job=None if overhead or not job_key(job) else job,
+        job=None if overhead or not key_of(job) else job,
         kind="overhead" if overhead else kind,
         net=sums.net,
         place=row.place,

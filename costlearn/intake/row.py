@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date
+from functools import lru_cache
 
 from costlearn.errors import Place
 from costlearn.intake.money import Money
+from costlearn.records import job_key
+
+key_of = lru_cache(maxsize=1 << 16)(job_key)
+"""The key two spellings of one job share, remembered: a log names a job on every line."""
 
 Value = str | int | float | bool | date | Money
 

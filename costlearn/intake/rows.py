@@ -53,11 +53,10 @@ def _body(table: Table, setting: Setting) -> list[int]:
         cells = grid.rows[index]
         if all(raw is None or raw == "" for raw in cells):
             continue
-        if isinstance(next((r for r in cells if r is not None and r != ""), None), str):
-            folded = _folded(cells)
-            if not folded:
-                continue
-            if any(_repeats(folded, head) for head in heads):
+        start, first = next((i, r) for i, r in enumerate(cells) if r is not None and r != "")
+        if isinstance(first, str):
+            folded = fold_heading(cell_text(first))
+            if any(head.get(start) == folded and _repeats(cells, head) for head in heads):
                 repeats += 1
                 continue
         body.append(index)
@@ -73,7 +72,8 @@ def _folded(cells: Sequence[Raw]) -> dict[int, str]:
     }
 
 
-def _repeats(row: dict[int, str], head: dict[int, str]) -> bool:
+def _repeats(cells: Sequence[Raw], head: dict[int, str]) -> bool:
+    row = _folded(cells)
     same = sum(1 for i, text in row.items() if head.get(i) == text)
     return same >= 2 and same >= 0.8 * max(len(row), len(head))
 
@@ -119,18 +119,16 @@ def _read_column(
     at = column.indexes[0]
     raws = [table.grid.rows[row.index][at] for row in rows]
     read = reader_of(table, column, raws, setting)
-    seen: dict[tuple[type, Raw], Reading[Value]] = {}
+    seen: dict[tuple[type, Raw], Reading[Value] | str] = {}
     for row, raw in zip(rows, raws, strict=True):
-        nothing = says_nothing(raw, setting)
-        if nothing:
-            if nothing != "blank":
-                _nothing(table, column, row, raw, nothing, setting)
-            continue
         known = (type(raw), raw)
         reading = seen.get(known)
         if reading is None:
-            reading = seen[known] = read(raw)
-        _take(table, column, row, raw, reading, setting)
+            reading = seen[known] = says_nothing(raw, setting) or read(raw)
+        if not isinstance(reading, str):
+            _take(table, column, row, raw, reading, setting)
+        elif reading != "blank":
+            _nothing(table, column, row, raw, reading, setting)
     if reads_as(table.kind, column.field) in {"money", "time", "area", "number"}:
         for line in totals.values():
             raw = table.grid.rows[line.index][at]

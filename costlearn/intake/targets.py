@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from costlearn.records import COST_KINDS
@@ -152,6 +152,7 @@ def headings() -> Headings:
     )
 
 
+@lru_cache(maxsize=1 << 16)
 def fold_heading(text: str) -> str:
     """Fold a heading as :func:`costlearn.vocabulary.fold` does, keeping the signs that matter.
 

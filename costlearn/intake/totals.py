@@ -8,10 +8,9 @@ from dataclasses import dataclass, field
 from costlearn.intake.cells import Raw
 from costlearn.intake.findings import Notes
 from costlearn.intake.money import Money
-from costlearn.intake.row import Row, Value
+from costlearn.intake.row import Row, Value, key_of
 from costlearn.intake.tables import Column, Table, cell_text
 from costlearn.intake.targets import fold_heading, headings, reads_as
-from costlearn.records import job_key
 from costlearn.vocabulary import Vocabulary, fold
 
 _SUMMED = {"money", "time", "area"}
@@ -54,10 +53,11 @@ def part_totals(
     names: set[str] = set()
     lines: list[int] = []
     totals: list[Line] = []
+    words = set(headings().totals)
     for index in body:
         cells = table.grid.rows[index]
         label = next((cell_text(raw) for raw in cells if raw is not None and raw != ""), "")
-        claim = _claim(label, names, vocabulary) if label else ""
+        claim = _claim(label, names, vocabulary) if words & set(fold_heading(label).split()) else ""
         at_job = cell_text(cells[job.indexes[0]]) if job else ""
         if not claim and job and not at_job:
             claim, label = _claim_anywhere(cells)
@@ -65,7 +65,7 @@ def part_totals(
             totals.append(Line(index, claim, label))
             continue
         if at_job:
-            names.add(job_key(at_job))
+            names.add(key_of(at_job))
         lines.append(index)
     return lines, totals
 
@@ -85,7 +85,7 @@ def check_totals(table: Table, rows: list[Row], totals: list[Line], notes: Notes
             line = waiting.pop(0)
             row.after_total = row.after_total or line.claim == "sum"
             _check(table, columns, line, tallies, notes)
-        named = job_key(str(row.values.get("job", "")))
+        named = key_of(str(row.values.get("job", "")))
         job = named or job
         if not named and _is_sum(table, row.values, tallies):
             label = "a row of figures with no name"
@@ -124,7 +124,7 @@ def _sums_something(rest: Sequence[str], names: set[str], vocabulary: Vocabulary
     table = headings()
     return (
         not text
-        or job_key(text) in names
+        or key_of(text) in names
         or fold(text) in vocabulary.phase_words
         or text in table.measures
         or text in table.units
