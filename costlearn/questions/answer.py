@@ -63,16 +63,17 @@ class Answer:
 
     def plain(self) -> dict[str, Any]:
         """All fields as plain data, ready for JSON: dates ISO, missing None, no rounding."""
-        return {"question": type(self).__name__.lower(), **_plain(self)}
+        return {"question": type(self).__name__.lower(), **plain_data(self)}
 
 
-def _plain(value: Any) -> Any:
+def plain_data(value: Any) -> Any:
+    """Dataclasses, dates and numbers as plain data ready for JSON; not-a-number is None."""
     if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: _plain(getattr(value, f.name)) for f in fields(value)}
+        return {f.name: plain_data(getattr(value, f.name)) for f in fields(value)}
     if isinstance(value, dict):
-        return {str(k): _plain(v) for k, v in value.items()}
+        return {str(k): plain_data(v) for k, v in value.items()}
     if isinstance(value, list | tuple):
-        return [_plain(v) for v in value]
+        return [plain_data(v) for v in value]
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, np.generic):

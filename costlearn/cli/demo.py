@@ -1,0 +1,103 @@
+"""The demo: the invented firm's files, imported and answered, with a page for each answer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from costlearn.cli import keep
+from costlearn.cli import options as opt
+
+if TYPE_CHECKING:
+    from costlearn.book.store import Book
+    from costlearn.firm import Firm
+    from costlearn.questions.answer import Answer
+    from costlearn.records import History
+
+TODAY = date(2026, 10, 31)
+"""The demo's own day, so that it says the same whenever it is run."""
+BACKLOG = 14.0
+"""Jobs a year the invented firm could sell."""
+SHEETS = (".csv", ".xlsx", ".xls", ".ods", ".txt", ".tsv")
+QUOTES = ("quote_sane", "quote_forgotten", "quote_far_outside")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One question of the demo: its page's name and heading, and the answer."""
+
+    page: str
+    heading: str
+    answer: Answer
+
+
+def demo(
+    to: Annotated[Path, typer.Option("--to", help="Folder for the book and the pages.")] = Path(
+        "reports"
+    ),
+) -> None:
+    """Show all of it on an invented firm's files: import, answers, pages."""
+    from costlearn.cli import screen
+    from costlearn.demo.files import demo_folder
+
+    folder = demo_folder()
+    to.mkdir(parents=True, exist_ok=True)
+    where = to / "demo.book"
+    with opt.open_book(where, create=True) as book:
+        firm = keep.read_settings(folder / "firm.toml", book.firm())
+        book.set_firm(firm)
+        read = import_demo(book, folder, firm)
+        history = book.history()
+    screen.say(f"An invented firm: {read} files read into {where}. {keep.on_file(history)}")
+    asked = list(answers(history, folder))
+    for one in asked:
+        screen.say("")
+        screen.say(f"{one.heading}: {one.answer.sentence}")
+    index = write_pages(asked, history, to)
+    screen.say("")
+    screen.say(f"Pages: {index} (and {len(asked)} more beside it). Open it in a browser.")
+    screen.say(f"Ask more: costlearn overruns --book {where}")
+
+
+def import_demo(book: Book, folder: Path, firm: Firm) -> int:
+    """Read the demo's spreadsheets into a book; returns how many there were."""
+    files = sorted(p for p in folder.iterdir() if p.suffix in SHEETS)
+    for number, path in enumerate(files, 1):
+        keep.progress(number, len(files), path)
+        book.add(keep.read_one(path, firm), path)
+    return len(files)
+
+
+def answers(history: History, folder: Path) -> Iterator[Asked]:
+    """The demo's questions, in the order they are shown."""
+    from costlearn.intake.asked import read_asked
+    from costlearn.questions.crew import crew
+    from costlearn.questions.crew_year import YearTerms
+    from costlearn.questions.estimate import estimate
+    from costlearn.questions.overruns import overruns
+    from costlearn.questions.quote import check
+
+    new = read_asked(folder / "scope_new.toml", history.firm)
+    yield Asked("estimate", "A new bathroom", estimate(history, new, on=TODAY))
+    for name in QUOTES:
+        quote = read_asked(folder / f"{name}.toml", history.firm)
+        yield Asked(name, f"Quote {quote.name}", check(history, quote))
+    yield Asked("overruns", "Overruns", overruns(history))
+    yield Asked("crew", "A second person", crew(history, new, YearTerms(BACKLOG), on=TODAY))
+
+
+def write_pages(asked: list[Asked], history: History, to: Path) -> Path:
+    """A page an answer, and the index; returns the index's path."""
+    from costlearn.pages.index import Card, write_index
+    from costlearn.pages.write import write_page
+
+    cards = []
+    for one in asked:
+        write_page(one.answer, to / f"{one.page}.html", title=one.heading)
+        cards.append(Card(one.heading, one.answer.sentence, f"{one.page}.html", one.answer.known))
+    return write_index(cards, to / "index.html", title=history.firm.name)

@@ -1,0 +1,218 @@
+"""The commands that keep the records: import, jobs, settings, words."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from costlearn.cli import options as opt
+from costlearn.errors import CostlearnError, InputProblem, Place, UnreadableFile
+
+if TYPE_CHECKING:
+    from costlearn.firm import Firm
+    from costlearn.records import Batch, History, Job
+
+
+def import_files(
+    files: Annotated[list[Path], typer.Argument(help="Spreadsheets: .csv, .xlsx, .xls, .ods.")],
+    column_map: Annotated[
+        Path | None, typer.Option("--map", help="A TOML file that says what the columns are.")
+    ] = None,
+    settings_file: Annotated[
+        Path | None, typer.Option("--settings", help="A TOML file with your firm's settings.")
+    ] = None,
+    book: opt.BookPath = opt.DEFAULT_BOOK,
+    as_json: opt.AsJson = False,
+) -> None:
+    """Read your spreadsheets into the job book, and say what was understood and what was not.
+
+    A file that cannot be read does not keep the others out; the exit code is then 2.
+    """
+    from costlearn.cli import screen
+    from costlearn.intake.columns import load_map
+
+    mapping = load_map(column_map) if column_map else None
+    report: list[dict[str, Any]] = []
+    problems: list[CostlearnError] = []
+    with opt.open_book(book, create=True) as kept:
+        if settings_file:
+            kept.set_firm(read_settings(settings_file, kept.firm()))
+        firm = kept.firm()
+        for number, path in enumerate(files, 1):
+            progress(number, len(files), path)
+            try:
+                batch = read_one(path, firm, mapping)
+                change = kept.add(batch, path)
+            except CostlearnError as problem:
+                problems.append(problem)
+                continue
+            report.append({"file": change.file, "change": change.kind, **_counted(batch)})
+            if not as_json:
+                screen.say(change.sentence)
+                show_batch(batch)
+        history = kept.history()
+    if as_json:
+        screen.print_json({"files": report, "problems": [str(p) for p in problems]})
+    else:
+        screen.say(on_file(history))
+    for one in problems:
+        typer.echo(f"costlearn: {one}", err=True)
+    if problems:
+        raise typer.Exit(2)
+
+
+def jobs(
+    name: Annotated[str | None, typer.Argument(help="One job, whole.")] = None,
+    book: opt.BookPath = opt.DEFAULT_BOOK,
+    as_json: opt.AsJson = False,
+) -> None:
+    """Show what is on file; with a job's name all of it, and where each figure came from."""
+    from costlearn.cli import listing, screen
+
+    history = opt.history_of(book)
+    if name is None:
+        if as_json:
+            screen.print_json([listing.plain(j) for j in history.jobs])
+            return
+        screen.show_table(listing.table(history))
+        screen.say(on_file(history))
+        return
+    job = _named(history, name)
+    if as_json:
+        screen.print_json(listing.plain(job))
+        return
+    for table in listing.whole(job, history.firm.currency, history.firm.area_unit):
+        screen.show_table(table)
+
+
+def settings(
+    file: Annotated[Path | None, typer.Argument(help="A TOML file with a [firm] part.")] = None,
+    book: opt.BookPath = opt.DEFAULT_BOOK,
+    as_json: opt.AsJson = False,
+) -> None:
+    """Show what the book knows about your firm, or set it from a file."""
+    from costlearn.cli import listing, screen
+
+    with opt.open_book(book, create=file is not None) as kept:
+        if file is not None:
+            kept.set_firm(read_settings(file, kept.firm()))
+        firm = kept.firm()
+    if as_json:
+        screen.print_json(listing.firm_values(firm))
+        return
+    screen.show_table(listing.firm_table(firm))
+
+
+def words(as_json: opt.AsJson = False) -> None:
+    """Show the phases and scope items costlearn knows, with their spellings."""
+    from costlearn.cli import listing, screen
+
+    if as_json:
+        screen.print_json(listing.word_values())
+        return
+    for table in listing.word_tables():
+        screen.show_table(table)
+
+
+def read_one(path: Path, firm: Firm, mapping: Any = None) -> Batch:
+    """Read one spreadsheet.
+
+    Raises:
+        InputProblem: it cannot be used.
+    """
+    from costlearn.intake.reader import read_file
+
+    return read_file(path, firm, column_map=mapping)
+
+
+def show_batch(batch: Batch) -> None:
+    """The short table of what a file gave."""
+    from costlearn.cli import screen
+    from costlearn.intake.findings import summary
+
+    lines = summary(batch)
+    if lines:
+        screen.show_summary(batch.file, lines)
+
+
+def read_settings(path: Path, firm: Firm) -> Firm:
+    """The firm's settings with those of a TOML file's [firm] part on top.
+
+    Raises:
+        UnreadableFile: no such file, or not TOML.
+        InputProblem: no [firm] part, an unknown setting or a value that cannot be used.
+    """
+    try:
+        raw = tomllib.loads(path.read_text("utf-8-sig"))
+    except FileNotFoundError as problem:
+        raise UnreadableFile("there is no such file", place=Place(str(path))) from problem
+    except (OSError, UnicodeDecodeError) as problem:
+        raise UnreadableFile("it cannot be read as text", place=Place(str(path))) from problem
+    except tomllib.TOMLDecodeError as problem:
+        raise UnreadableFile(f"it is not valid TOML: {problem}", place=Place(path.name)) from None
+    part = raw.get("firm")
+    if not isinstance(part, dict):
+        raise InputProblem("there is no [firm] part", place=Place(path.name))
+    return firm.changed(part, place=Place(path.name))
+
+
+def progress(number: int, total: int, path: Path) -> None:
+    """Say which file is being read, on a terminal only."""
+    from rich.console import Console
+
+    screen = Console(stderr=True)
+    if screen.is_terminal and total > 1:
+        screen.print(f"reading {number} of {total}: {path.name}", style="dim", highlight=False)
+
+
+def on_file(history: History) -> str:
+    """One sentence: what the book holds now."""
+    usable = history.usable
+    phased = sum(bool(j.phases) for j in usable)
+    crewed = sum(j.actual.crew is not None for j in usable)
+    costed = sum(j.actual.total is not None for j in usable)
+    return (
+        f"On file now: {len(usable)} finished jobs ({costed} with their cost, {phased} with "
+        f"phases, {crewed} with crew size), {len(history.running)} running, "
+        f"{len(history.open_books)} with books still open, "
+        f"{len(history.loose_costs)} cost lines waiting for a job."
+    )
+
+
+def _counted(batch: Batch) -> dict[str, Any]:
+    from costlearn.intake.findings import summary
+
+    return {
+        "rows": len(batch.entries),
+        "findings": [
+            {
+                "kind": line.kind,
+                "text": line.text,
+                "count": line.count,
+                "first": [str(p) for p in line.first_places],
+            }
+            for line in summary(batch)
+        ],
+    }
+
+
+def _named(history: History, name: str) -> Job:
+    job = history.job(name)
+    if job is not None:
+        return job
+    near = _close(name, [j.name for j in history.jobs])
+    raise InputProblem(
+        f"no job '{name}' is on file",
+        expected=("such as " + ", ".join(f"'{n}'" for n in near)) if near else "",
+    )
+
+
+def _close(name: str, names: Sequence[str]) -> list[str]:
+    from difflib import get_close_matches
+
+    starts = [n for n in names if n.casefold().startswith(name.casefold())]
+    return (starts + get_close_matches(name, names, n=3, cutoff=0.3))[:3]

@@ -1,0 +1,209 @@
+"""What is on file, as tables and plain data."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, fields
+from typing import Any
+
+from costlearn.firm import Firm
+from costlearn.questions.answer import Table, plain_data
+from costlearn.records import COST_KINDS, Amounts, History, Job
+from costlearn.units import say_area, say_days, say_money, say_percent
+from costlearn.vocabulary import standard
+
+PLACES = 3
+
+
+def table(history: History) -> Table:
+    """All jobs, a row each, oldest first."""
+    money, unit = history.firm.currency, history.firm.area_unit
+    rows = tuple(
+        (
+            j.name,
+            j.kind or "?",
+            j.state if j.books_closed is not False else f"{j.state}, books open",
+            f"{j.day:%Y-%m}" if j.day else "?",
+            say_area(j.area_sqft, unit) if j.area_sqft else "?",
+            _money(j.actual.total, money),
+            _days(j.actual.site_days),
+            str(len(j.phases)),
+            str(len(j.conflicts)) if j.conflicts else "",
+        )
+        for j in history.jobs
+    )
+    heads = (
+        "job", "kind", "state", "date", "floor", "direct cost", "site days", "phases",
+        "disagreements",
+    )  # fmt: skip
+    return Table("Jobs on file", heads, rows, "A question mark: nobody wrote it down.")
+
+
+def whole(job: Job, currency: str, unit: str) -> tuple[Table, ...]:
+    """One job: its figures, phases, scope, changes, where figures came from, disagreements."""
+    found = [
+        _about(job, currency, unit),
+        _phases(job, currency),
+        _scope(job),
+        _changes(job, currency),
+        _origins(job),
+    ]
+    if job.conflicts:
+        rows = tuple((c,) for c in job.conflicts)
+        found.append(Table("Where records disagree", ("",), rows))
+    return tuple(t for t in found if t is not None)
+
+
+def plain(job: Job) -> dict[str, Any]:
+    """One job as plain data; money in cents as it is kept."""
+    data: dict[str, Any] = plain_data(job)
+    return data
+
+
+def firm_values(firm: Firm) -> dict[str, Any]:
+    """The firm's settings as plain data."""
+    return asdict(firm)
+
+
+def firm_table(firm: Firm) -> Table:
+    """The firm's settings, a row each."""
+    rows = tuple((f.name, _setting(getattr(firm, f.name))) for f in fields(firm))
+    return Table("Your firm", ("setting", "value"), rows, "Unset figures are never guessed.")
+
+
+def word_values() -> dict[str, Any]:
+    """Phases and items as plain data."""
+    words = standard()
+    return {
+        "phases": [asdict(p) for p in words.phases],
+        "items": [asdict(i) for i in words.items],
+        "asked": {k: list(v) for k, v in words.ask.items()},
+    }
+
+
+def word_tables() -> tuple[Table, ...]:
+    """Phases and items with their spellings."""
+    words = standard()
+    phases = tuple((p.key, p.name, ", ".join(p.words[:8])) for p in words.phases)
+    items = tuple((i.name, i.unit, ", ".join(i.words)) for i in words.items)
+    return (
+        Table("Phases", ("key", "name", "also spelled"), phases),
+        Table("Scope items", ("item", "unit", "also spelled"), items),
+    )
+
+
+def _about(job: Job, currency: str, unit: str) -> Table:
+    rows = [
+        ("kind", job.kind or "?"),
+        ("state", job.state),
+        ("books closed", {True: "yes", False: "no", None: "not said"}[job.books_closed]),
+        ("started", str(job.started or "?")),
+        ("finished", str(job.finished or "?")),
+        ("floor", say_area(job.area_sqft, unit)),
+        ("price", _money(job.price, currency)),
+        *_amounts("planned", job.plan, currency),
+        *_amounts("actual", job.actual, currency),
+    ]
+    if job.notes:
+        rows.append(("notes", job.notes))
+    return Table(job.name, ("", ""), tuple(rows))
+
+
+def _amounts(word: str, amounts: Amounts, currency: str) -> list[tuple[str, str]]:
+    rows = [(f"{word} direct cost", _money(amounts.total, currency))]
+    rows += [
+        (f"{word} {kind}", _money(v, currency))
+        for kind in COST_KINDS
+        if (v := getattr(amounts, kind)) is not None
+    ]
+    for name in ("person_days", "site_days", "wait_days", "elapsed_days"):
+        days = getattr(amounts, name)
+        if days is not None:
+            rows.append((f"{word} {name.replace('_', ' ')}", say_days(days)))
+    if amounts.crew is not None:
+        rows.append((f"{word} crew size", f"{amounts.crew:.2g}"))
+    return rows
+
+
+def _phases(job: Job, currency: str) -> Table | None:
+    if not job.phases:
+        return None
+    words = standard()
+    rows = tuple(
+        (
+            words.phase_name(p.phase),
+            _money(p.plan.total, currency),
+            _money(p.actual.total, currency),
+            _ratio(p.plan.total, p.actual.total),
+            _days(p.plan.person_days),
+            _days(p.actual.person_days),
+            f"{p.actual.crew:.2g}" if p.actual.crew else "?",
+        )
+        for p in job.phases
+    )
+    heads = (
+        "phase", "planned cost", "actual cost", "over plan", "planned work", "actual work", "crew",
+    )  # fmt: skip
+    return Table("Phases", heads, rows, "Work in person-days.")
+
+
+def _scope(job: Job) -> Table | None:
+    if not job.scope:
+        return None
+    words = standard()
+    known = {i.key: i for i in words.items}
+    rows = tuple(
+        (known[k].name if k in known else k, _size(v, known[k].unit if k in known else ""))
+        for k, v in job.scope.items()
+        if v is None or v > 0
+    )
+    return Table("Scope", ("item", "size"), rows)
+
+
+def _changes(job: Job, currency: str) -> Table | None:
+    if not job.changes:
+        return None
+    rows = tuple((c.label, c.state, _money(c.price, currency), _days(c.days)) for c in job.changes)
+    return Table("Change orders", ("change", "state", "price", "days"), rows)
+
+
+def _origins(job: Job) -> Table | None:
+    rows = tuple(
+        (
+            o.figure,
+            o.how,
+            "; ".join(str(p) for p in o.places[:PLACES])
+            + (f" and {len(o.places) - PLACES} more" if len(o.places) > PLACES else ""),
+        )
+        for o in job.origins
+    )
+    return Table("Where each figure came from", ("figure", "how", "where"), rows) if rows else None
+
+
+def _money(cents: int | None, currency: str) -> str:
+    return "?" if cents is None else say_money(cents / 100, currency, exact=True)
+
+
+def _days(days: float | None) -> str:
+    return "?" if days is None else say_days(days)
+
+
+def _ratio(plan: int | None, actual: int | None) -> str:
+    return say_percent(actual / plan - 1, signed=True) if plan and actual is not None else "?"
+
+
+def _size(value: float | None, unit: str) -> str:
+    if value is None:
+        return "not said"
+    if value == 1 and unit != "each":
+        return "yes, no size given"
+    return f"{value:g} {'' if unit == 'each' else unit}".strip()
+
+
+def _setting(value: Any) -> str:
+    if value is None or value in ({}, ""):
+        return "not set"
+    if isinstance(value, dict):
+        return ", ".join(f"{k}: {v}" for k, v in value.items())
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:g}" if isinstance(value, float) else str(value)

@@ -1,0 +1,114 @@
+"""The commands that answer questions; each reads the book, asks, and hands the answer over."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from costlearn.cli import options as opt
+
+
+def estimate(
+    scope: opt.ScopeFile = None,
+    area: opt.Area = None,
+    kind: opt.Kind = None,
+    items: opt.Items = None,
+    grade: opt.Grade = None,
+    house_year: opt.HouseYear = None,
+    crew: opt.CrewSize = None,
+    on: opt.OnDate = None,
+    book: opt.BookPath = opt.DEFAULT_BOOK,
+    as_json: opt.AsJson = False,
+    html: opt.HtmlPath = None,
+) -> None:
+    """Say what a scope will cost and how long it will take, with honest ranges."""
+    from costlearn.questions.estimate import estimate as ask
+
+    history = opt.history_of(book)
+    stated = opt.Stated(area, kind, items, grade, house_year, crew)
+    day = opt.day_of(on)
+    opt.deliver(ask(history, opt.asked_job(history, scope, stated, day)), as_json, html)
+
+
+def check(
+    quote: opt.ScopeFile = None,
+    price: Annotated[float | None, typer.Option(help="Quoted price.")] = None,
+    cost: Annotated[float | None, typer.Option(help="Planned direct cost.")] = None,
+    person_days: Annotated[float | None, typer.Option(help="Planned person-days.")] = None,
+    site_days: Annotated[float | None, typer.Option(help="Planned days on site.")] = None,
+    elapsed_days: Annotated[
+        float | None, typer.Option(help="Planned working days from first to last.")
+    ] = None,
+    margin: Annotated[
+        float | None, typer.Option(help="Wanted margin, a share of the price such as 0.27.")
+    ] = None,
+    area: opt.Area = None,
+    kind: opt.Kind = None,
+    items: opt.Items = None,
+    grade: opt.Grade = None,
+    house_year: opt.HouseYear = None,
+    crew: opt.CrewSize = None,
+    on: opt.OnDate = None,
+    book: opt.BookPath = opt.DEFAULT_BOOK,
+    as_json: opt.AsJson = False,
+    html: opt.HtmlPath = None,
+) -> None:
+    """Check a quote against your own history. Exit code 1 says: look at it again."""
+    from costlearn.questions.quote import check as ask
+
+    history = opt.history_of(book)
+    stated = opt.Stated(
+        area, kind, items, grade, house_year, crew, price, cost, person_days, site_days,
+        elapsed_days,
+    )  # fmt: skip
+    job = opt.asked_job(history, quote, stated, opt.day_of(on))
+    opt.deliver(ask(history, job, margin=margin), as_json, html)
+
+
+def overruns(
+    book: opt.BookPath = opt.DEFAULT_BOOK,
+    as_json: opt.AsJson = False,
+    html: opt.HtmlPath = None,
+) -> None:
+    """Say which phases overran, by how much, and whether it is signal or luck."""
+    from costlearn.questions.overruns import overruns as ask
+
+    opt.deliver(ask(opt.history_of(book)), as_json, html)
+
+
+def crew(
+    scope: opt.ScopeFile = None,
+    area: opt.Area = None,
+    kind: opt.Kind = None,
+    items: opt.Items = None,
+    backlog: Annotated[
+        float | None, typer.Option(help="How many jobs a year you could sell.")
+    ] = None,
+    contribution: Annotated[
+        float | None,
+        typer.Option(
+            help="What an average job leaves after materials, subs and other bought cost."
+        ),
+    ] = None,
+    free_day: Annotated[
+        float, typer.Option(help="What a gained day is worth to you if it is not sold.")
+    ] = 0.0,
+    paid_waiting: Annotated[
+        bool, typer.Option("--paid-waiting", help="The helper is paid on wait days too.")
+    ] = False,
+    on: opt.OnDate = None,
+    book: opt.BookPath = opt.DEFAULT_BOOK,
+    as_json: opt.AsJson = False,
+    html: opt.HtmlPath = None,
+) -> None:
+    """Say whether a second crew member pays off: on a job, by phase, over a year."""
+    from costlearn.questions.crew import crew as ask
+    from costlearn.questions.crew_year import YearTerms
+
+    history = opt.history_of(book)
+    day = opt.day_of(on)
+    stated = opt.Stated(area, kind, items)
+    job = opt.asked_job(history, scope, stated, day) if scope or stated.values() else None
+    terms = YearTerms(backlog, contribution, free_day, paid_waiting)
+    opt.deliver(ask(history, job, terms, on=day), as_json, html)
