@@ -65,7 +65,7 @@ class HoursSum:
         places = tuple(self.places)
         hours = self.hours_worked
         if hours > 0:
-            how = f"{hours:.6g} hours worked in {_rows(self.rows)} of the hours log"
+            how = f"{hours:.6g} hours worked in {say_rows(self.rows)} of the hours log"
             days = hours / firm.hours_per_day
             found["person_days"] = Figure(days, f"{how}, {firm.hours_per_day:g} a day", places)
         worked, logged = self.days_worked, self.days_logged
@@ -119,7 +119,7 @@ class CostSum:
         return {
             kind: Figure(
                 self.cents[kind],
-                f"sum of {_lines(self.rows[kind])}, {tax}",
+                f"sum of {say_lines(self.rows[kind])}, {tax}",
                 tuple(self.places[kind]),
             )
             for kind in COST_KINDS
@@ -167,12 +167,12 @@ def read_logs(
                 logs.costs_by_phase.setdefault(line.phase, CostSum()).add(line, firm)
     for currency, places in foreign.items():
         trail.disagree(
-            f"direct cost: {_lines(len(places))} in {currency} ({say_places(places)}) left out of "
-            f"the sums, for no dated rate turns {currency} into {firm.currency}."
+            f"direct cost: {say_lines(len(places))} in {currency} ({say_places(places)}) left out "
+            f"of the sums, for no dated rate turns {currency} into {firm.currency}."
         )
     for kind, places in strange.items():
         trail.disagree(
-            f"direct cost: {_lines(len(places))} of the unknown kind '{kind}' "
+            f"direct cost: {say_lines(len(places))} of the unknown kind '{kind}' "
             f"({say_places(places)}) left out of the sums."
         )
     return logs
@@ -190,8 +190,8 @@ def find_twins(hours: Sequence[HoursEntry], costs: Sequence[CostEntry], trail: T
             twins, where = twins + 1, where or (first, h.place)
     if where:
         trail.disagree(
-            f"hours: {_rows(twins)} stand alike in two files, first {where[0]} and {where[1]}; "
-            "both are counted."
+            f"hours: {say_rows(twins)} alike in two files, first {where[0]} and {where[1]}; "
+            "all are counted."
         )
     twins, where, seen = 0, None, {}
     for c in costs:
@@ -200,8 +200,8 @@ def find_twins(hours: Sequence[HoursEntry], costs: Sequence[CostEntry], trail: T
             twins, where = twins + 1, where or (first, c.place)
     if where:
         trail.disagree(
-            f"direct cost: {_lines(twins)} stand alike in two files, first {where[0]} and "
-            f"{where[1]}; both are counted."
+            f"direct cost: {say_lines(twins)} alike in two files, first {where[0]} and "
+            f"{where[1]}; all are counted."
         )
 
 
@@ -220,9 +220,11 @@ def working_days(on_site: Iterable[date]) -> int:
     return int(span) + sum(1 for day in days if day.weekday() >= 5)
 
 
-def _rows(count: int) -> str:
+def say_rows(count: int) -> str:
+    """Print a number of rows."""
     return f"{count:,} row" + ("" if count == 1 else "s")
 
 
-def _lines(count: int) -> str:
+def say_lines(count: int) -> str:
+    """Print a number of cost lines."""
     return f"{count:,} cost line" + ("" if count == 1 else "s")

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from costlearn.assembly.logs import HoursSum, Logs, working_days
+from costlearn.assembly.logs import HoursSum, Logs, say_lines, say_rows, working_days
 from costlearn.assembly.trail import (
     AMOUNT_FIELDS,
     MOST_PLACES,
@@ -90,8 +90,8 @@ def settle_phases(
     if left_open:
         trail.disagree(
             f"direct cost of {left_open} phase{'' if left_open == 1 else 's'} is left open: "
-            f"{logs.costs_untagged} cost lines and {logs.hours_untagged} rows of hours of the job "
-            "name no phase."
+            f"{say_lines(logs.costs_untagged)} and {say_rows(logs.hours_untagged)} of hours of the "
+            "job name no phase."
         )
     return phases
 

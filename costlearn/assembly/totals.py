@@ -165,7 +165,7 @@ def _cost(
         found["cost"] = cost
         if cost is by_lines.get("cost") and "labour" not in found:
             found["labour"] = by_lines["labour"]
-    elif lines or missing:
+    elif lines or summed is not None:
         trail.disagree(_why_open(lines, missing))
     return found
 

@@ -149,7 +149,7 @@ def prefer(
         if apart(best.value, other.value, share):
             trail.disagree(
                 f"{about}{WORDS.get(name, name)}: {trail.say(name, best.value)} by {source}, "
-                f"{trail.say(name, other.value)} by {other_source}; {source} counts."
+                f"{trail.say(name, other.value)} by {other_source}; the first is used."
             )
     return best
 
