@@ -165,9 +165,10 @@ def read_count(raw: Raw, *, decimal: str = ".") -> Reading[int]:
     if is_missing(raw):
         return Reading()
     if isinstance(raw, str):
-        match = _COUNTED.fullmatch(unquoted(tidy(raw)))
-        core = match.group(1) if match else raw
-        word = NUMBER_WORDS.get(core.lower())
+        text = unquoted(tidy(raw))
+        match = _COUNTED.fullmatch(text)
+        core = match.group(1) if match else text
+        word = NUMBER_WORDS.get(text.lower(), NUMBER_WORDS.get(core.lower()))
         reading: Reading[float] = (
             Reading(float(word)) if word is not None else read_number(core, decimal=decimal)
         )

@@ -15,7 +15,8 @@ _OPEN_ALL = """
 import io, sys
 try:
     import python_calamine
-    with python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(sys.stdin.buffer.read())) as book:
+    data = io.BytesIO(sys.stdin.buffer.read())
+    with python_calamine.CalamineWorkbook.from_filelike(data) as book:
         for about in book.sheets_metadata:
             sheet = book.get_sheet_by_name(about.name)
 except Exception:
