@@ -15,6 +15,11 @@ from costlearn.models.distribution import Floats, Interval, LogSpread, Multiplie
 from costlearn.models.regression import SIZE_POWER, PriorRegression, Term
 
 
+def numbers(text: str) -> Floats:
+    """Figures written one after the other."""
+    return np.array([float(word) for word in text.split()])
+
+
 def vague_fit(columns: Floats, y: Floats, unit: float) -> PriorRegression:
     """The regression in its least-squares limit, on totals exp(y / unit)."""
     p = columns.shape[1]
@@ -40,19 +45,17 @@ def t_interval(model: PriorRegression, row: list[float], level: float, unit: flo
 
 # Source: Introduction to Linear Regression Analysis, rocket propellant data (shear strength, psi,
 # against age of the propellant, weeks); title from memory, the data found alike in three files.
-AGE = np.array(
+AGE = numbers(
     """
     15.5 23.75 8 17 5.5 19 24 2.5 7.5 11 13 3.75
     25 9.75 22 18 6 12.5 2 21.5
-    """.split(),
-    dtype=float,
+    """
 )
-STRENGTH = np.array(
+STRENGTH = numbers(
     """
     2158.7 1678.15 2316 2061.3 2207.5 1708.3 1784.7 2575 2357.9 2256.7 2165.2 2399.55
     1779.8 2336.75 1765.3 2053.5 2414.4 2200.5 2654.2 1753.7
-    """.split(),
-    dtype=float,
+    """
 )
 
 
@@ -112,21 +115,19 @@ def test_propellant_leave_one_out_errors_are_the_studentised_residuals():
 
 # Source: NIST Statistical Reference Datasets, linear regression, data set "Norris" (calibration of
 # ozone monitors), 36 pairs and certified values.
-NORRIS_Y = np.array(
+NORRIS_Y = numbers(
     """
     0.1 338.8 118.1 888.0 9.2 228.1 668.5 998.5 449.1 778.9 559.2 0.3
     0.1 778.1 668.8 339.3 448.9 10.8 557.7 228.3 998.0 888.8 119.6 0.3
     0.6 557.6 339.3 888.0 998.5 778.9 10.2 117.6 228.9 668.4 449.2 0.2
-    """.split(),
-    dtype=float,
+    """
 )
-NORRIS_X = np.array(
+NORRIS_X = numbers(
     """
     0.2 337.4 118.2 884.6 10.1 226.5 666.3 996.3 448.6 777.0 558.2 0.4
     0.6 775.5 666.9 338.0 447.5 11.6 556.0 228.1 995.8 887.6 120.2 0.3
     0.3 556.8 339.1 887.2 999.0 779.0 11.1 118.3 229.2 669.1 448.9 0.5
-    """.split(),
-    dtype=float,
+    """
 )
 
 
