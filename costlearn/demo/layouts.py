@@ -198,6 +198,7 @@ LAYOUTS: dict[int, Layout] = {
             ("Planned man-days", "plan_days"),
             ("Actual cost", "cost"),
             ("Actual man-days", "person_days"),
+            ("Crew", "crew"),
             ("Started", "started"),
             ("Completed", "finished"),
             ("Remarks", "notes"),
