@@ -93,7 +93,7 @@ def _kind_of_ole(data: bytes) -> FileKind:
     def names(stream: str) -> bool:
         return stream.encode("utf-16-le") in data
 
-    if names("EncryptedPackage"):
+    if names("EncryptedPackage") or _has_filepass(data):
         return _refused("is locked by a password", _UNLOCK)
     if names("Workbook") or names("Book"):
         return FileKind("binary")
@@ -101,6 +101,22 @@ def _kind_of_ole(data: bytes) -> FileKind:
         if names(stream):
             return _refused(f"is {name}, not a workbook")
     return _refused("holds no workbook")
+
+
+def _has_filepass(data: bytes) -> bool:
+    """Whether an old workbook's first records say that the rest needs a password.
+
+    Records are a number, a length (two bytes each) and that many bytes; the first is BOF
+    (0x0809), and FILEPASS (0x002F) comes soon after it ([MS-XLS] Excel Binary File Format, 2.3.1).
+    """
+    at = data.find(b"\x09\x08\x10\x00\x00\x06\x05\x00")
+    for _ in range(12):
+        if at < 0 or at + 4 > len(data):
+            return False
+        if data[at : at + 2] == b"\x2f\x00":
+            return True
+        at += 4 + int.from_bytes(data[at + 2 : at + 4], "little")
+    return False
 
 
 def _kind_of_package(data: bytes) -> FileKind:

@@ -133,33 +133,13 @@ ORDERED = {
     "day-first": ["{d}/{m}/{y}", "{d:02d}-{m:02d}-{y}", "{d:02d}.{m:02d}.{y}", "{d}/{m}/{y} 19:30"],
 }  # fmt: skip
 FRENCH = [
-    "janvier",
-    "février",
-    "mars",
-    "avril",
-    "mai",
-    "juin",
-    "juillet",
-    "août",
-    "septembre",
-    "octobre",
-    "novembre",
-    "décembre",
-]
+    "janvier", "février", "mars", "avril", "mai", "juin", "juillet", "août", "septembre", "octobre",
+    "novembre", "décembre",
+]  # fmt: skip
 ENGLISH = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-]
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+]  # fmt: skip
 WEEKDAYS = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
 days = st.dates(date(1950, 1, 1), date(2100, 12, 31))
 
