@@ -298,9 +298,11 @@ class History:
         return tuple(j for j in self.jobs if j.state == "running")
 
     def job(self, name: str) -> Job | None:
-        """The job of a name or key, if there is one."""
+        """The job of a name or key, or of the only name that starts so; None if there is none."""
         wanted = job_key(name)
-        return next((j for j in self.jobs if j.key == wanted), None)
+        exact = next((j for j in self.jobs if j.key == wanted), None)
+        starts = [j for j in self.jobs if wanted and j.key.startswith(wanted)]
+        return exact or (starts[0] if len(starts) == 1 else None)
 
 
 def job_key(name: str) -> str:

@@ -23,6 +23,7 @@ class HoursSum:
     undated: int = 0
     worked: dict[date | None, float] = field(default_factory=dict)
     waited: dict[date | None, float] = field(default_factory=dict)
+    people: dict[date | None, dict[str, float]] = field(default_factory=dict)
     places: list[Place] = field(default_factory=list)
 
     def add(self, entry: HoursEntry) -> None:
@@ -31,6 +32,10 @@ class HoursSum:
         self.undated += entry.day is None
         days = self.waited if entry.waiting else self.worked
         days[entry.day] = days.get(entry.day, 0.0) + entry.hours
+        if not entry.waiting:
+            who = self.people.setdefault(entry.day, {})
+            name = entry.person.casefold()
+            who[name] = who.get(name, 0.0) + entry.hours
         if len(self.places) < MOST_PLACES:
             self.places.append(entry.place)
 
@@ -55,11 +60,13 @@ class HoursSum:
         waited = {day for day, hours in self.waited.items() if day is not None and hours > 0}
         return self.days_worked | waited
 
-    def figures(self, firm: Firm) -> Figures:
-        """Person-days, site days, wait days and elapsed days, as far as the log tells them.
+    def figures(self, firm: Firm, *, part: bool = False) -> Figures:
+        """Person-days, site days, crew size, wait days and elapsed days, as the log tells them.
 
         Days are known only if every row has its date. Wait days are known only if the log marks
-        waiting at all: a log that never does says nothing about it.
+        waiting at all: a log that never does says nothing about it. A day on site counts whole for
+        a job; for a ``part`` of it (a phase), which may share a day with others, each day counts as
+        long as its longest shift, so that an hour of work by two is not a day of work by less.
         """
         found: Figures = {}
         places = tuple(self.places)
@@ -72,9 +79,7 @@ class HoursSum:
         if self.undated or not logged:
             return found
         if worked:
-            found["site_days"] = Figure(
-                float(len(worked)), "days with worked hours in the hours log", places
-            )
+            found.update(self._on_site(worked, firm, part))
         if self.waited:
             found["wait_days"] = Figure(
                 float(len(logged - worked)), "days with waiting hours only in the hours log", places
@@ -85,6 +90,22 @@ class HoursSum:
             places,
         )
         return found
+
+    def _on_site(self, worked: set[date], firm: Firm, part: bool) -> Figures:
+        places = tuple(self.places)
+        shifts = [[h for h in self.people[day].values() if h > 0] for day in sorted(worked)]
+        longest = sum(max(hours) for hours in shifts)
+        if part:
+            days = Figure(longest / firm.hours_per_day, "longest shift of each day", places)
+            crew = sum(sum(hours) for hours in shifts) / longest
+            return {"site_days": days, "crew": Figure(crew, "hours over longest shifts", places)}
+        crew = sum(len(hours) for hours in shifts) / len(shifts)
+        return {
+            "site_days": Figure(
+                float(len(shifts)), "days with worked hours in the hours log", places
+            ),
+            "crew": Figure(crew, "people on site on the average day of the hours log", places),
+        }
 
     def labour(self, firm: Firm) -> Figure | None:
         """All paid hours, waiting too, priced at the firm's day rate; in cents."""

@@ -282,7 +282,7 @@ def _fill_from_logs(phase: PhaseFigures, logs: Logs, firm: Firm, trail: Trail) -
 
 def _fill_days(phase: PhaseFigures, hours: HoursSum, firm: Firm, trail: Trail) -> None:
     """Fill a phase's days from the hours log, unless the log contradicts its own rows."""
-    logged = hours.figures(firm)
+    logged = hours.figures(firm, part=True)
     stated, counted = phase.own.get("person_days"), logged.get("person_days")
     if (
         stated is not None

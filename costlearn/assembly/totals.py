@@ -107,8 +107,9 @@ def _time(
     elapsed = prefer("elapsed_days", offers, trail, TIME_SHARE) or _between(dates, trail)
     if elapsed is not None:
         found["elapsed_days"] = elapsed
-    if "crew" in listed:
-        found["crew"] = listed["crew"]
+    crew = logged.get("crew") or listed.get("crew")
+    if crew is not None:
+        found["crew"] = crew
     add_crew(found)
     return found
 

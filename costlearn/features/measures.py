@@ -130,12 +130,16 @@ def planned(job: Job, target: str) -> float | None:
 
 
 def crew_of(job: Job) -> float | None:
-    """Crew size: as stated, else person-days over site days; the plan's where nothing is built."""
+    """Crew size: as stated, else person-days over site days; the plan's where nothing is built.
+
+    Never under one: short days are no smaller crew.
+    """
     for amounts in (job.actual, job.plan):
-        if amounts.crew:
-            return amounts.crew
-        if amounts.person_days and amounts.site_days:
-            return amounts.person_days / amounts.site_days
+        size = amounts.crew
+        if not size and amounts.person_days and amounts.site_days:
+            size = amounts.person_days / amounts.site_days
+        if size:
+            return max(size, 1.0)
     return None
 
 

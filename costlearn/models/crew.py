@@ -12,7 +12,7 @@ knew the true work content. Posterior spreads are widened by the factors measure
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -79,12 +79,13 @@ def from_jobs(
         NothingToSay: crew size never varies, so the records cannot tell.
     """
     _check_varies(crew)
-    start = PriorRegression(terms).fit(columns, site_days).start_spread_
-    effect = _fit(
-        np.column_stack([columns, np.log2(crew)]),
-        (*terms, Term("crew", PRIOR_MEAN, PRIOR_SD / start, shrunk=False)),
-        site_days,
-    ).combined(np.append(np.zeros(len(terms)), 1.0), "crew")
+    design = np.column_stack([columns, np.log2(crew)])
+
+    def priors(noise: float) -> tuple[Term, ...]:
+        return (*terms, Term("crew", PRIOR_MEAN, PRIOR_SD / noise, shrunk=False))
+
+    model = _fit(design, priors, site_days)
+    effect = model.combined(np.append(np.zeros(len(terms)), 1.0), "crew")
     return _named(effect, "all", crew, WIDEN_JOBS)
 
 
@@ -119,18 +120,17 @@ def from_phases(
     in_job = np.eye(int(where.max()) + 1)[where]
     start = start_spread(np.log(days) - _group_median(np.log(days), which))
     design = np.column_stack([columns, in_phase, in_job, log_crew, in_phase * log_crew[:, None]])
-    model = _fit(
-        design,
-        (
+
+    def priors(noise: float) -> tuple[Term, ...]:
+        return (
             *terms,
             *(Term(f"phase {n}", 0.0, 8.0, shrunk=False) for n in names),
             *(Term(f"job {i}", 0.0, JOB_SD, shrunk=False) for i in range(in_job.shape[1])),
-            Term("crew", PRIOR_MEAN, PRIOR_SD / start, shrunk=False),
-            *(Term(f"crew in {n}", 0.0, PHASE_SD / start, shrunk=False) for n in names),
-        ),
-        days,
-        start,
-    )
+            Term("crew", PRIOR_MEAN, PRIOR_SD / noise, shrunk=False),
+            *(Term(f"crew in {n}", 0.0, PHASE_SD / noise, shrunk=False) for n in names),
+        )
+
+    model = _fit(design, priors, days, start)
     k, p = len(names), design.shape[1]
     common = np.zeros(p)
     common[p - k - 1] = 1.0
@@ -181,9 +181,17 @@ def break_even_speedup(day: DayCosts) -> float:
 
 
 def _fit(
-    columns: Floats, terms: Sequence[Term], days: Floats, start: float | None = None
+    columns: Floats,
+    priors: Callable[[float], tuple[Term, ...]],
+    days: Floats,
+    start: float | None = None,
 ) -> PriorRegression:
-    return PriorRegression(tuple(terms), start_spread=start).fit(columns, days)
+    """Fit twice: the crew's prior is in log points, and only a first fit tells the noise scale."""
+    noise = start or start_spread(np.log(days))
+    for _ in range(2):
+        model = PriorRegression(priors(noise), start_spread=start).fit(columns, days)
+        noise = model.noise
+    return model
 
 
 def _named(effect: Effect, name: str, crew: Floats, widen: float) -> CrewEffect:

@@ -170,6 +170,11 @@ class PriorRegression(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         middle, spread = _mixed(post.weight, means, own)
         return Effect(name, float(middle), float(spread), self.df_)
 
+    @property
+    def noise(self) -> float:
+        """Spread of single jobs about the model, in log points, as learned."""
+        return float(np.sqrt(self.posterior_.weight @ self.posterior_.variance))
+
     def leverage(self, row: ArrayLike) -> float:
         """How far a row lies outside the history: the part of its variance the effects add."""
         x = self._row(np.asarray(row, dtype=float)[None, :])[0]

@@ -77,7 +77,7 @@ def _phase_rows(history: History) -> list[tuple[Job, str, float, float]]:
     """Job, phase, site days and crew size of every phase record that says both."""
     newest = sorted(history.usable, key=lambda j: j.day or date.min)[-MOST_PHASED:]
     return [
-        (job, p.phase, p.actual.site_days, p.actual.crew)
+        (job, p.phase, p.actual.site_days, max(p.actual.crew, 1.0))
         for job in newest
         for p in job.phases
         if p.actual.site_days and p.actual.crew
