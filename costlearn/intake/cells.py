@@ -80,6 +80,8 @@ def is_missing(raw: Raw, also: Collection[str] = ()) -> bool:
     text = unquoted(tidy(raw))
     if _ONLY_MARKS.fullmatch(text) or _ERROR_CODE.fullmatch(text):
         return True
+    if not also and text[:1].isdigit():
+        return False
     folded = fold(text)
     if folded in _NOTHING and "&" not in text:
         return True

@@ -107,7 +107,7 @@ def rectangle(one: Length, two: Length, bare_unit: str | None) -> float | None:
 
     A side with no unit takes the other side's, else ``bare_unit`` ("sqft" or "sqm").
     """
-    known = {"sqft": "ft", "sqm": "m", None: ""}[bare_unit]
+    known = {"sqft": "ft", "sqm": "m"}.get(bare_unit or "", "")
     units = [one.unit or two.unit or known, two.unit or one.unit or known]
     if "" in units:
         return None

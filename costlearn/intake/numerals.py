@@ -30,6 +30,8 @@ def tidy(text: str) -> str:
     >>> tidy("\ufeff\u2212185.40\u00a0$ ")
     '-185.40 $'
     """
+    if text.isascii() and text.isprintable() and "`" not in text:
+        return " ".join(text.split())
     spaced = _VULGAR.sub(" ", _INVISIBLE.sub("", text.translate(_PLAIN)))
     plain = unicodedata.normalize("NFKC", spaced).replace("\u2044", "/").translate(_PLAIN)
     return " ".join(plain.split())

@@ -52,7 +52,7 @@ def read_area(raw: Raw, *, unit: str | None, decimal: str = ".") -> Reading[floa
     note = "approximate" if core != text else ""
     total = 0.0
     for part in re.split(r" ?\+ ?", core):
-        sqft = _one_area(part, unit, decimal)
+        sqft = _one_area(part, unit if unit in {"sqft", "sqm"} else None, decimal)
         if isinstance(sqft, str):
             return Reading(problem=f"{shown(raw)} {sqft}")
         total += sqft

@@ -17,7 +17,7 @@ THIRD_OF_MARCH = date(2025, 3, 3)
 @pytest.mark.parametrize("order", ["month-first", "day-first"])
 @pytest.mark.parametrize(
     "raw",
-    ["2025-03-03", "2025/3/3", "2025.03.03", "20250303", 20250303, "45719",
+    ["2025-03-03", "2025/3/3", "2025.03.03", "20250303", 20250303, 20250303.0, "45719",
     45719, 45719.75, "45719.0",
      "3-Mar-25", "03-Mar-2025", "3 March 2025", "March 3, 2025", "Mar 3 2025", "Mar. 3rd, 2025",
      "Monday, March 3, 2025", "Mon Mar 3 2025", "3 mars 2025", "le 3 mars 2025",

@@ -58,6 +58,11 @@ def test_what_is_no_area_says_why(raw: Raw, why: str) -> None:
     assert why in reading.problem
 
 
+def test_a_unit_of_another_measure_is_no_unit_of_area() -> None:
+    assert "no unit" in read_area("12 x 5", unit="hours").problem
+    assert "no unit" in read_area("12", unit="lnft").problem
+
+
 def test_an_approximate_area_says_so() -> None:
     assert read_area("approx 42 sf", unit=None).note == "approximate"
 
