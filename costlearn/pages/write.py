@@ -1,0 +1,85 @@
+"""An answer as one page, and its way to a file."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from costlearn.errors import InputProblem, Place
+from costlearn.pages import crew, estimate, overruns, quote
+from costlearn.pages.index import Card, index_html
+from costlearn.pages.shell import Sheet, render
+from costlearn.questions.answer import Answer
+from costlearn.questions.crew import Crew
+from costlearn.questions.estimate import Estimate
+from costlearn.questions.overruns import Overruns
+from costlearn.questions.quote import QuoteCheck
+
+__all__ = ["Card", "index_html", "page_html", "write_file", "write_page"]
+
+
+def page_html(answer: Answer, *, title: str | None = None) -> str:
+    """An answer as one HTML page that needs no network.
+
+    Args:
+        answer: any answer; one that is not known gives a page without pictures.
+        title: the name of the page; default its question, with the job asked about.
+    """
+    sheet = sheet_of(answer)
+    named = " - ".join(p for p in (sheet.question, sheet.subject.split(", ", 1)[0]) if p)
+    return render(answer, sheet, title or named)
+
+
+def write_page(answer: Answer, path: Path) -> Path:
+    """Write the page of an answer; the file is whole or not there at all. Returns the path.
+
+    Raises:
+        InputProblem: the file cannot be written there.
+    """
+    return write_file(page_html(answer), path)
+
+
+def write_file(text: str, path: Path) -> Path:
+    """Write a text in one step, its folder made if need be; returns the path.
+
+    Raises:
+        InputProblem: the file cannot be written there.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        _replace(text, path)
+    except OSError as error:
+        raise InputProblem(
+            f"the page cannot be written: {(error.strerror or str(error)).lower()}",
+            place=Place(str(path)),
+            hint="name a folder you may write to",
+        ) from error
+    return path
+
+
+def sheet_of(answer: Answer) -> Sheet:
+    """What stands around an answer on its page."""
+    if isinstance(answer, Estimate):
+        return estimate.sheet(answer)
+    if isinstance(answer, QuoteCheck):
+        return quote.sheet(answer)
+    if isinstance(answer, Overruns):
+        return overruns.sheet(answer)
+    if isinstance(answer, Crew):
+        return crew.sheet(answer)
+    return Sheet("Answer from your own records")
+
+
+def _replace(text: str, path: Path) -> None:
+    """Write beside the file, then take its place, so that no reader ever sees half a page."""
+    handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", dir=path.parent)
+    beside = Path(name)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+        beside.chmod(0o644)
+        beside.replace(path)
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
