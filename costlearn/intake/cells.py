@@ -80,12 +80,12 @@ def is_missing(raw: Raw, also: Collection[str] = ()) -> bool:
     text = unquoted(tidy(raw))
     if _ONLY_MARKS.fullmatch(text) or _ERROR_CODE.fullmatch(text):
         return True
-    if not also and text[:1].isdigit():
+    if not also and text[0].isdigit():
         return False
     folded = fold(text)
-    if folded in _NOTHING and "&" not in text:
-        return True
-    return any(text.casefold() == tidy(a).casefold() or folded == fold(a) != "" for a in also)
+    return (folded in _NOTHING and "&" not in text) or any(
+        text.casefold() == tidy(a).casefold() or folded == fold(a) != "" for a in also
+    )
 
 
 def vote_decimal(raws: Iterable[Raw]) -> str:
