@@ -88,20 +88,25 @@ def say_area(sqft: float | None, unit: str = "sqft") -> str:
     return f"{sqft:.0f} sq ft"
 
 
-def say_odds(chance: float) -> str:
+def say_odds(chance: float, verb: tuple[str, str] = ("", "")) -> str:
     """Print a chance in the plain words of the house: so many jobs in ten, or in a hundred.
+
+    Args:
+        chance: 0 to 1.
+        verb: what those jobs do, for one and for several.
 
     >>> say_odds(0.31)
     '3 jobs in 10'
-    >>> say_odds(0.03)
-    '3 jobs in 100'
+    >>> say_odds(0.01, ("costs", "cost")) + " more"
+    '1 job in 100 costs more'
     """
     if chance < 0.005:
-        return "fewer than 1 job in 100"
-    if chance > 0.995:
-        return "more than 99 jobs in 100"
-    if chance < 0.075 or chance > 0.925:
-        count, whole = math.floor(chance * 100 + 0.5), 100
+        text, one = "fewer than 1 job in 100", True
+    elif chance > 0.995:
+        text, one = "more than 99 jobs in 100", False
     else:
-        count, whole = math.floor(chance * 10 + 0.5), 10
-    return f"{count} job{'' if count == 1 else 's'} in {whole}"
+        whole = 100 if chance < 0.075 or chance > 0.925 else 10
+        count = math.floor(chance * whole + 0.5)
+        one = count == 1
+        text = f"{count} job{'' if one else 's'} in {whole}"
+    return f"{text} {verb[0] if one else verb[1]}".rstrip()

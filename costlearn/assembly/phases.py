@@ -133,11 +133,19 @@ def price_days(person_days: Figure | None, firm: Firm) -> Figure | None:
 
 
 def add_crew(found: Figures) -> None:
-    """Crew size is person-days over site days where both are known, else as stated."""
-    people, days = found.get("person_days"), found.get("site_days")
-    if people is not None and days is not None and days.value > 0 and people.value > 0:
+    """Crew size is person-days over site days; of the three, two known ones give the third.
+
+    A stated crew size stays: it says who was there, which short days blur in the ratio.
+    """
+    people, days, crew = (found.get(k) for k in ("person_days", "site_days", "crew"))
+    if people is None or people.value <= 0:
+        return
+    if crew is None and days is not None and days.value > 0:
         how = "person-days / site days"
         found["crew"] = Figure(people.value / days.value, how, gather((people, days)))
+    elif days is None and crew is not None and crew.value > 0:
+        how = "person-days / crew size"
+        found["site_days"] = Figure(people.value / crew.value, how, gather((people, crew)))
 
 
 def phase_sum(

@@ -27,8 +27,8 @@ MUST_HAVES = (
 class Missing:
     """An item a quote may have forgotten.
 
-    ``because`` is the item of the quote that it goes with; ``had`` of ``of`` jobs with that item
-    had it; ``share`` is that share drawn towards the item's overall frequency. Trade knowledge has
+    ``because`` is the item of the quote that it goes with, empty if jobs of the kind have it
+    whatever else they have; ``had`` of ``of`` such jobs had it; ``share`` is that share drawn towards the item's overall frequency. Trade knowledge has
     ``of`` 0 and names what would do in ``instead``.
     """
 
@@ -51,6 +51,10 @@ def learned(jobs: Sequence[Job], new: Job) -> tuple[Missing, ...]:
     for item in everything:
         if new.scope.get(item) == 0.0 and item in new.scope:
             continue
+        usual = _overall(scopes, item)
+        if usual.share >= NEARLY_ALWAYS:
+            found.append(usual)
+            continue
         best = max((_rule(scopes, because, item) for because in sorted(mine)), key=_certainty)
         if best.of >= MIN_SUPPORT and best.share >= NEARLY_ALWAYS:
             found.append(best)
@@ -66,6 +70,13 @@ def trade(new: Job) -> tuple[Missing, ...]:
         if cause and not mine & set(needs):
             found.setdefault(needs[0], Missing(needs[0], cause, 0, 0, 1.0, needs[1:]))
     return tuple(found.values())
+
+
+def _overall(scopes: Sequence[set[str]], item: str) -> Missing:
+    """How many of all the jobs had the item, drawn towards a half by the prior jobs."""
+    had = sum(item in s for s in scopes)
+    share = (had + PRIOR_JOBS / 2) / (len(scopes) + PRIOR_JOBS)
+    return Missing(item, "", had, len(scopes), share)
 
 
 def _rule(scopes: Sequence[set[str]], because: str, item: str) -> Missing:

@@ -172,11 +172,11 @@ def _house_columns(words: Vocabulary) -> list[Measured]:
     return [
         (
             Column("moved", "fixtures moved", 0.08, 1.0, phases=phases(moved), item="move_drain"),
-            lambda j: sum(_size(j, i.key) for i in moved) / 2,
+            lambda j: _many(sum(_size(j, i.key) for i in moved), 2),
         ),
         (
             Column("lights", "lights", 0.05, 0.5, phases=phases(lights), item="lighting"),
-            lambda j: sum(_size(j, i.key) for i in lights) / 3,
+            lambda j: _many(sum(_size(j, i.key) for i in lights), 3),
         ),
         (Column("grade", "finish grade", 0.06, 1.0), lambda j: nan if j.grade is None else j.grade),
         (
@@ -231,6 +231,15 @@ def _size(job: Job, key: str) -> float:
         return nan
     value = job.scope.get(key, 0.0)
     return nan if value is None else value
+
+
+def _many(count: float, unit: int) -> float:
+    """A count on a scale where ``unit`` pieces are 1 and more of them add ever less.
+
+    In the range of past jobs this is close to count / unit; beyond it, a straight line in the
+    logarithm of cost would explode (40 lights are not e^13 times one).
+    """
+    return log(1 + count) / log(1 + unit)
 
 
 def _kind(job: Job, kind: str) -> float:

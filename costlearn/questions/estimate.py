@@ -6,13 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-import numpy as np
-from scipy import stats
-
 from costlearn.features import measures as ms
 from costlearn.features.likeness import Alike, Reach, nearest
 from costlearn.models.distribution import Interval
-from costlearn.models.regression import Effect
 from costlearn.questions import cautions
 from costlearn.questions.answer import Answer, Table
 from costlearn.questions.byphase import PhaseShare, split
@@ -33,6 +29,7 @@ from costlearn.questions.wording import (
     say_list,
     say_range,
 )
+from costlearn.questions.worth import ItemWorth, items_table, items_worth
 from costlearn.records import History, Job
 from costlearn.units import say_area, say_days, say_money, say_percent
 from costlearn.vocabulary import standard
@@ -55,18 +52,6 @@ class Target:
     def main(self) -> Interval:
         """The 80 % interval."""
         return next(i for i in self.intervals if i.level == 0.8)
-
-
-@dataclass(frozen=True)
-class ItemWorth:
-    """What one item of the scope adds to the job's cost: middle and 80 % interval, in money."""
-
-    item: str
-    name: str
-    adds: float
-    low: float
-    high: float
-    jobs: int
 
 
 @dataclass(frozen=True)
@@ -99,7 +84,8 @@ class Estimate(Answer):
 
     def tables(self) -> tuple[Table, ...]:
         """Figures, phases, items and similar jobs, as they are to be read."""
-        found = [self._figures(), self._phases(), self._items(), self._similar()]
+        items = items_table(self.items, self.grounds.currency)
+        found = [self._figures(), self._phases(), items, self._similar()]
         return tuple(t for t in found if t is not None)
 
     def _figures(self) -> Table | None:
@@ -149,26 +135,6 @@ class Estimate(Answer):
 
     def _phase(self, key: str, target: str) -> PhaseShare | None:
         return next((p for p in self.phases if p.phase == key and p.target == target), None)
-
-    def _items(self) -> Table | None:
-        if not self.items:
-            return None
-        money = self.grounds.currency
-        rows = tuple(
-            (
-                i.name,
-                f"{say_money(i.low, money)} to {say_money(i.high, money)}",
-                say_money(i.adds, money),
-                _seen(i.jobs),
-            )
-            for i in self.items
-        )
-        return Table(
-            "What each item adds to direct cost",
-            ("item", "8 in 10", "middle", "jobs that had it"),
-            rows,
-            "With few jobs behind an item this is mostly a first guess of a few percent.",
-        )
 
     def _similar(self) -> Table | None:
         if not self.similar:
@@ -223,7 +189,7 @@ def estimate(history: History, new: Job, *, on: date | None = None) -> Estimate:
         job,
         targets,
         phases,
-        _items(found["cost"], job) if "cost" in found else (),
+        items_worth(found["cost"], job) if "cost" in found else (),
         tuple(_similar(a) for a in nearest(lead.measures, lead.jobs, job)),
         outside,
         asked,
@@ -320,28 +286,6 @@ def _notes(found: dict[str, Prediction], phases: Sequence[PhaseShare]) -> tuple[
     return tuple(notes)
 
 
-def _items(prediction: Prediction, job: Job) -> tuple[ItemWorth, ...]:
-    """What leaving each item out would take off the middle of the estimate."""
-    words = standard()
-    found = []
-    row = prediction.measures.row
-    for column, effect in prediction.effects:
-        if not column.item or row is None or not row[column.name] > 0:
-            continue
-        low, middle, high = _worth(effect, float(row[column.name]), prediction.spread.median)
-        jobs = sum(bool(j.scope.get(column.item)) for j in prediction.jobs)
-        name = words.item(column.item).name if job.scope.get(column.item) else column.label
-        found.append(ItemWorth(column.item, name, middle, low, high, jobs))
-    return tuple(sorted(found, key=lambda i: -i.adds))
-
-
-def _worth(effect: Effect, amount: float, median: float) -> tuple[float, float, float]:
-    reach = float(stats.t.ppf(0.9, effect.df)) * effect.sd
-    sizes = np.array([effect.mean - reach, effect.mean, effect.mean + reach]) * amount
-    low, middle, high = median * (1 - np.exp(-sizes))
-    return float(low), float(middle), float(high)
-
-
 def _similar(alike: Alike) -> Similar:
     words = standard()
     more = [words.item(k).name for k in alike.has_more]
@@ -360,7 +304,3 @@ def _similar(alike: Alike) -> Similar:
         ms.observed(job, "site_days"),
         "; ".join(parts) or "nothing on record",
     )
-
-
-def _seen(jobs: int) -> str:
-    return f"{jobs}, too few to say" if jobs < 3 else str(jobs)

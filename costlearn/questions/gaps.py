@@ -68,7 +68,10 @@ def forgotten_items(jobs: Sequence[Job], job: Job) -> tuple[ForgottenItem, ...]:
         why = f"{words.item(m.because).name} needs {others} (common practice, no source)"
         said[m.item] = ForgottenItem(m.item, words.item(m.item).name, why, True)
     for m in fg.learned(jobs, job):
-        why = f"{m.had} of {m.of} finished jobs with {words.item(m.because).name} had it"
+        which = f"with {words.item(m.because).name}" if m.because else f"of kind {job.kind}"
+        if not m.because and not job.kind:
+            which = "on file"
+        why = f"{m.had} of {m.of} finished jobs {which} had it"
         if m.item in said:
             why = f"{said[m.item].why}; {why}"
         said[m.item] = ForgottenItem(m.item, words.item(m.item).name, why, m.item in said)

@@ -26,7 +26,7 @@ MOSTLY_ASSUMED = 8
 TOO_WIDE = 2.0
 """An 80 % interval whose upper end is over twice the lower is too wide to price from."""
 OUTSIDE_WIDER = 1.15
-"""Spread factor for floor areas outside the history (measured shortfall of coverage)."""
+"""Least spread factor for floor areas outside the history (measured shortfall of coverage)."""
 LEVELS = (0.5, 0.8, 0.9)
 UNITS = {
     "cost": "direct cost",
@@ -47,11 +47,20 @@ class Prediction:
     target: str
     spread: LogSpread
     jobs: tuple[Job, ...]
-    effects: tuple[tuple[ms.Column, Effect], ...]
+    model: PriorRegression
     measures: ms.Measures
     errors: Floats
     weights: dict[str, float]
     reach: Reach
+
+    def worth(self, names: Sequence[str]) -> Effect:
+        """What some columns of the new job add together, in log points."""
+        row = self.measures.row
+        amounts = [
+            float(row[c.name]) if row is not None and c.name in names else 0.0
+            for c in self.measures.columns
+        ]
+        return self.model.combined(np.nan_to_num(amounts))
 
     @property
     def verdict(self) -> str:
@@ -98,9 +107,20 @@ def predict(history: History, new: Job, target: str, *, quoted: bool = False) ->
             spread, weights, errors = mixed.spread, mixed.weights, mixed.loo.errors
     outside = reach(jobs, new)
     if outside.area:
-        spread = spread.wider(OUTSIDE_WIDER)
-    effects = tuple(zip(measures.columns, model.effects(), strict=True))
-    return Prediction(target, spread, jobs, effects, measures, errors, weights, outside)
+        spread = spread.wider(_outside_factor(outside, new))
+    return Prediction(target, spread, jobs, model, measures, errors, weights, outside)
+
+
+def _outside_factor(outside: Reach, new: Job) -> float:
+    """How much wider a job outside the range of past areas is, growing with the distance.
+
+    Just outside the measured shortfall; far outside one unit more for each e-fold of area, since
+    no past job tells whether size and quotes go on as they did (trade judgement, no source).
+    """
+    if not outside.area_range or not new.area_sqft:
+        return 1.0
+    edge = outside.area_range[1] if outside.area == "above" else outside.area_range[0]
+    return max(OUTSIDE_WIDER, 1 + abs(float(np.log(new.area_sqft / edge))))
 
 
 def known_totals(history: History, target: str, now: date | None) -> tuple[tuple[Job, ...], Floats]:

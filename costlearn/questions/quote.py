@@ -119,7 +119,7 @@ class QuoteCheck(Answer):
                 say(s.quoted, s.target, money),
                 say_range(s.interval, s.target, money),
                 say(s.median, s.target, money),
-                f"{say_odds(1 - s.share)} end above it",
+                say_odds(1 - s.share, ("ends above it", "end above it")),
                 str(s.jobs),
             )
             for s in self.standings
@@ -197,17 +197,18 @@ def _answer(
     price = job.price / 100 if job.price is not None else None
     planned = ms.planned(job, "cost")
     standings = tuple(s for t, p in found.items() if (s := _standing(job, t, p)) is not None)
-    phases = phase_plans(history, job, found)
+    unlike = cost.verdict.startswith("too little")
+    phases = () if unlike else phase_plans(history, job, found)
     missing = forgotten_items(cost.jobs, job)
     loss = 1 - cost.spread.cdf(price) if price else None
     reaches = chance_of_margin(cost.spread, price, wanted) if price and wanted is not None else None
     outside = say_reach(cost.reach, history.firm.area_unit)
     reasons = _reasons(standings, phases, missing, history.firm.currency)
     bad = loss is not None and loss > FEW_ODDS
-    trusted = not (bad or missing or cost.verdict.startswith("too little"))
+    trusted = not (bad or missing or unlike)
     return QuoteCheck(
         _sentence(cost, price, loss, wanted, reaches, reasons if bad or missing else (), history),
-        grounds_of(history, cost.jobs, _notes(cost)),
+        grounds_of(history, cost.jobs, _notes(cost, unlike)),
         job,
         price,
         standings,
@@ -343,9 +344,11 @@ def _sentence(
     if price is None or loss is None:
         text += "."
     else:
-        text += f"; {say_odds(loss)} cost more than your price of {say_money(price, money)}"
+        over = say_odds(loss, ("costs", "cost"))
+        text += f"; {over} more than your price of {say_money(price, money)}"
         if wanted is not None and reaches is not None:
-            text += f", and {say_odds(reaches)} leave the {say_percent(wanted)} margin you want"
+            leave = say_odds(reaches, ("leaves", "leave"))
+            text += f", and {leave} the {say_percent(wanted)} margin you want"
         text += "."
         if loss <= FEW_ODDS and not reasons:
             text += " Against your own history this quote looks sound."
@@ -358,13 +361,16 @@ def _sentence(
     return text
 
 
-def _notes(cost: Prediction) -> tuple[str, ...]:
+def _notes(cost: Prediction, unlike: bool) -> tuple[str, ...]:
+    said = ("Phases are not compared: the job is too little like those on file",) if unlike else ()
     if not cost.weights:
         return (
+            *said,
             "The quote's own cost was not used: fewer than 3 finished jobs have a planned cost",
         )
     number = say_percent(cost.weights.get("number"))
     return (
+        *said,
         f"Your own planned cost counts: 'your plan times one learned number' has {number} of the "
         "weight, a regression on plan and scope items the rest",
     )

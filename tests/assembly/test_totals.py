@@ -70,7 +70,8 @@ def test_days_by_the_hours_log() -> None:
     assert job.actual.person_days == 2.75
     assert job.actual.site_days == 3.0
     assert job.actual.wait_days == 1.0
-    assert job.actual.crew == 2.75 / 3
+    # One person on each of the three days, however short the day.
+    assert job.actual.crew == 1.0
     # Friday 1 to Wednesday 6 March: Friday, Monday, Tuesday, Wednesday.
     assert job.actual.elapsed_days == 4.0
     assert how(job, "actual.person_days") == "22 hours worked in 6 rows of the hours log, 8 a day"
