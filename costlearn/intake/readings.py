@@ -129,9 +129,15 @@ def reader_of(table: Table, column: Column, raws: Sequence[Raw], setting: Settin
         "grade": _grade,
         "flag": lambda raw: _widen(read_yes_no(raw)),
         "percent": lambda raw: _widen(read_percent(raw, decimal=decimal)),
-        "text": lambda raw: Reading(cell_text(raw)),
+        "text": lambda raw: Reading(_lines(raw) if column.field == "scope" else cell_text(raw)),
     }
     return plain[how]
+
+
+def _lines(raw: Raw) -> str:
+    """A cell as text with its line ends kept: each line of a scope is an item."""
+    lines = raw.splitlines() if isinstance(raw, str) else [raw]
+    return "\n".join(text for line in lines if (text := cell_text(line)))
 
 
 def _money_reader(

@@ -53,8 +53,8 @@ def read_scope(text: str, vocabulary: Vocabulary, *, area_unit: str = "sqft") ->
     {'niche': 1.0, 'wall_tile': 96.0, 'lighting': 2.0}
     """
     reading = ScopeReading()
-    for part in _PARTS.split(tidy(text)):
-        words = part.strip(" .-•*\t")
+    for part in _PARTS.split(text):
+        words = tidy(part).strip(" .-•*\t")
         if words and not _read_part(words, vocabulary, area_unit, reading):
             halves = _JOINS.split(words)
             for half in halves:

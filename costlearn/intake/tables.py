@@ -11,7 +11,7 @@ from costlearn.intake.columns import ColumnMap
 from costlearn.intake.headers import HeadingReader, Match
 from costlearn.intake.sheets import Grid
 from costlearn.intake.spelling import likest
-from costlearn.intake.targets import KINDS, fold_heading
+from costlearn.intake.targets import KINDS, fold_heading, headings
 from costlearn.vocabulary import fold
 
 DEEPEST = 30
@@ -173,8 +173,11 @@ def _candidate(
         return None
     score = sum(_WORTH[c.how] for c in columns) + 0.1 * _asked(unused)
     table = Table(grid, kind, row, last + 1, columns, unused, titles)
-    # Two rows of headings must say more than the lower one alone does.
-    return _Candidate(score - wrong - 0.01 * (deep - 1), table)
+    # Two rows of headings must say more than one of them alone, be it only the units.
+    units = headings().units
+    if deep == 2:
+        score += 0.1 if all(fold_heading(t) in units for t in below if t) else -0.01
+    return _Candidate(score - wrong, table)
 
 
 def _asked(unused: Sequence[tuple[str, Match]]) -> int:

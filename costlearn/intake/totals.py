@@ -175,6 +175,7 @@ def _check(
     notes: Notes,
 ) -> None:
     """Compare a total row with the rows above it, column by column."""
+    compared = False
     for column in columns:
         key = column.key
         tally = tallies[key]
@@ -182,7 +183,12 @@ def _check(
         if stated is not None and tally.count:
             place = table.place(line.index, column.heading)
             text = _verdict(line, stated, tally, reads_as(table.kind, column.field) or "", column)
-            notes.add("checked", place, text, cell_text(table.grid.rows[line.index][0]))
+            notes.add("checked", place, text, line.label)
+            compared = True
+    if not compared:
+        text = f"'{line.label}' is taken for a row of totals and gives no figure to check"
+        cells = " | ".join(cell_text(raw) for raw in table.grid.rows[line.index]).strip(" |")
+        notes.add("set aside", table.place(line.index), text, cells)
     for tally in tallies.values():
         tally.part, tally.since = 0.0, 0
         if line.claim == "sum":

@@ -1,0 +1,78 @@
+"""Scope in words and in cells of its own columns."""
+
+from __future__ import annotations
+
+import pytest
+
+from costlearn.intake.scope import read_scope, read_scope_cell
+from costlearn.vocabulary import standard
+
+WORDS = standard()
+
+
+@pytest.mark.parametrize(
+    ("text", "items"),
+    [
+        (
+            "niche; heated floor; wall tile 96 sf; 2 pot lights",
+            {"niche": 1, "heated_floor": 1, "wall_tile": 96, "lighting": 2},
+        ),
+        ("No niche, wall tile: 96,5 sf\n2x bench", {"niche": 0, "wall_tile": 96.5, "bench": 2}),
+        ("tile floor (42 sq ft) | pot lights x 4", {"floor_tile": 42, "lighting": 4}),
+        ("niche + bench and toilet", {"niche": 1, "bench": 1, "toilet": 1}),
+        ("cabinet + sink", {"vanity": 1}),
+        ("kitchen cabinets 3 m", {"kitchen_cabinets": 3 * 3.28084}),
+        ("heated floor 4 m2", {"heated_floor": 4 * 10.7639}),
+        ("", {}),
+    ],
+)
+def test_words(text: str, items: dict[str, float]) -> None:
+    reading = read_scope(text, WORDS)
+    assert reading.items == pytest.approx(items)
+    assert (reading.unknown, reading.close) == ([], [])
+
+
+def test_close_words_are_told_and_unknown_ones_asked() -> None:
+    reading = read_scope("heatd floor; unicorn; niche", WORDS)
+    assert reading.items == {"heated_floor": 1, "niche": 1}
+    assert reading.close == [("heatd floor", "heated floor")]
+    assert [word for word, _ in reading.unknown] == ["unicorn"]
+
+
+def test_a_bare_size_is_in_the_firms_unit_and_told() -> None:
+    reading = read_scope("wall tile 9", WORDS, area_unit="sqm")
+    assert reading.items == pytest.approx({"wall_tile": 9 * 10.7639})
+    assert reading.bare == ["wall tile"]
+
+
+def test_a_size_in_a_unit_that_does_not_go_with_the_item_is_asked() -> None:
+    reading = read_scope("toilet 3 sf", WORDS)
+    assert reading.items == {"toilet": 1}
+    assert reading.unknown
+
+
+@pytest.mark.parametrize(
+    ("raw", "unit", "size"),
+    [
+        ("yes", None, 1),
+        ("x", None, 1),
+        (True, None, 1),
+        ("no", None, 0),
+        (0, None, 0),
+        ("96", None, 96),
+        (96.5, "sqft", 96.5),
+        ("96 sf", None, 96),
+        ("9 m2", None, 9 * 10.7639),
+        (9, "sqm", 9 * 10.7639),
+    ],
+)
+def test_cells(raw: str | float, unit: str | None, size: float) -> None:
+    reading = read_scope_cell(raw, WORDS.item("wall_tile"), unit=unit, area_unit="sqft")
+    assert reading.value == pytest.approx(size)
+
+
+@pytest.mark.parametrize("raw", ["some", "-3", "3 days"])
+def test_cells_that_say_neither_size_nor_yes(raw: str) -> None:
+    reading = read_scope_cell(raw, WORDS.item("wall_tile"), unit=None, area_unit="sqft")
+    assert reading.value is None
+    assert reading.problem
