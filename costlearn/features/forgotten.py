@@ -28,8 +28,9 @@ class Missing:
     """An item a quote may have forgotten.
 
     ``because`` is the item of the quote that it goes with, empty if jobs of the kind have it
-    whatever else they have; ``had`` of ``of`` such jobs had it; ``share`` is that share drawn towards the item's overall frequency. Trade knowledge has
-    ``of`` 0 and names what would do in ``instead``.
+    whatever else they have; ``had`` of ``of`` such jobs had it; ``share`` is that share drawn
+    towards the item's overall frequency. Trade knowledge has ``of`` 0 and names what would do in
+    ``instead``.
     """
 
     item: str
