@@ -41,6 +41,15 @@ def test_quantiles_rise_with_the_chance(errors: list[float], p: float, more: flo
     assert found.quantile(p) <= found.quantile(higher) * (1 + 1e-12)
 
 
+@pytest.mark.parametrize("p", [1e-6, 2e-5, 0.99998, 0.999999])
+def test_far_tails_are_inverse_too(p: float):
+    """Past the last tabulated level the t distribution carries on from the reach there."""
+    for errors in (NO_ERRORS, [4.0] * 30, [0.1] * 30):
+        found = spread(errors)
+        chance = found.cdf(found.quantile(p))
+        assert min(chance, 1 - chance) == pytest.approx(min(p, 1 - p), rel=1e-6)
+
+
 def test_without_errors_it_is_the_t_interval():
     found = Multipliers.from_errors(NO_ERRORS, 7.0)
     for level in (0.5, 0.8, 0.9, 0.95, 0.99):

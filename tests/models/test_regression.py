@@ -173,18 +173,18 @@ def test_a_column_never_seen_changes_nothing_for_jobs_without_it():
     assert full.predict([[4.1, 0.0, 1.0]]) == pytest.approx(short.predict([[4.1, 1.0]]), rel=1e-10)
 
 
-def test_value_not_said_widens_and_stays_in_the_middle():
-    columns, cost = made(60, seed=4)
+def test_value_not_said_widens_and_stays_in_the_middle(monkeypatch: pytest.MonkeyPatch):
+    """The column could be anything its history was: variance + spread^2 x (effect^2 + its own)."""
+    monkeypatch.setattr(regression, "GRID", (0.6,))
+    columns, cost = made(7, seed=4)
     model = PriorRegression(TERMS).fit(columns, cost)
-    mean = columns[:, 1].mean()
-    said = model.distribution(np.array([4.0, mean, 1.0]))
-    unsaid = model.distribution(np.array([4.0, np.nan, 1.0]))
-    assert unsaid.centre == pytest.approx(said.centre)
-    assert unsaid.scale > said.scale
+    said = model.distribution([4.0, columns[:, 1].mean(), 1.0])
+    unsaid = model.distribution([4.0, np.nan, 1.0])
     effect = model.effects()[1]
-    share = columns[:, 1].var()
-    expected = said.scale**2 + share * (effect.mean**2 + effect.sd**2)
-    assert unsaid.scale == pytest.approx(np.sqrt(expected), rel=0.01)
+    expected = said.scale**2 + columns[:, 1].var() * (effect.mean**2 + effect.sd**2)
+    assert unsaid.centre == pytest.approx(said.centre)
+    assert unsaid.scale == pytest.approx(np.sqrt(expected), rel=1e-9)
+    assert unsaid.scale > said.scale
 
 
 def test_values_not_said_in_the_history_are_read_as_the_mean_of_those_said():
