@@ -93,11 +93,11 @@ def answers(history: History, folder: Path) -> Iterator[Asked]:
 
 def write_pages(asked: list[Asked], history: History, to: Path) -> Path:
     """A page an answer, and the index; returns the index's path."""
-    from costlearn.pages.index import Card, write_index
-    from costlearn.pages.write import write_page
+    from costlearn.pages.index import Card, index_html
+    from costlearn.pages.write import page_html, write_file
 
     cards = []
     for one in asked:
-        write_page(one.answer, to / f"{one.page}.html", title=one.heading)
+        write_file(page_html(one.answer, title=one.heading), to / f"{one.page}.html")
         cards.append(Card(one.heading, one.answer.sentence, f"{one.page}.html", one.answer.known))
-    return write_index(cards, to / "index.html", title=history.firm.name)
+    return write_file(index_html(cards, title=history.firm.name), to / "index.html")
