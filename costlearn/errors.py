@@ -34,7 +34,9 @@ class Place:
         if self.row:
             parts.append(f"row {self.row}")
         if self.column:
-            parts.append(f"column '{self.column}'")
+            # What a spreadsheet calls a column is an entry in a file of settings.
+            what = "entry" if self.file.casefold().endswith(".toml") else "column"
+            parts.append(f"{what} '{self.column}'")
         return ", ".join(parts)
 
 

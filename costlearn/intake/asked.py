@@ -7,23 +7,28 @@ The file has a ``[scope]`` (kind, area, grade, house_year, condo, crew, items), 
 
 from __future__ import annotations
 
-import tomllib
+import re
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from costlearn.errors import InputProblem, Place, UnreadableFile
+from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
 from costlearn.intake.scope import read_scope
 from costlearn.intake.sizes import read_area
+from costlearn.intake.tomlfile import load_toml, shown
 from costlearn.records import Amounts, Job, PhaseRecord, job_key
 from costlearn.units import to_cents
 from costlearn.vocabulary import Vocabulary, fold, standard
 
 GRADES = {"basic": 0.0, "middle": 1.0, "high": 2.0}
+MOST = {"crew": 50.0, "person_days": 1e5, "site_days": 1e4, "elapsed_days": 1e4}
 LARGEST = 1e9
+"""Beyond these a figure is taken for a slip: of money 1e9, of days and people as in ``MOST``."""
 OLDEST_HOUSE, NEWEST_HOUSE = 1600, 2100
+FIRST_YEAR, LAST_YEAR = 1950, 2100
+_BELOW_ZERO = re.compile(r"(?:^|[\s:=(])[-\u2212]\d")
 
 _SCOPE = ("kind", "area", "grade", "house_year", "condo", "crew", "items")
 _QUOTE = ("name", "price", "cost", "person_days", "site_days", "elapsed_days", "crew", "date")
@@ -35,9 +40,12 @@ def read_asked(path: Path, firm: Firm, vocabulary: Vocabulary | None = None) -> 
 
     Raises:
         UnreadableFile: no such file, or not TOML.
-        InputProblem: an unknown key, a value of the wrong kind, a word nobody knows.
+        InputProblem: an unknown key, a value of the wrong kind or out of range, a word nobody
+            knows.
     """
-    raw = _load(path)
+    raw = load_toml(
+        path, "the scope file", expected="a [scope] part with lines such as area = '52 sq ft'"
+    )
     words = vocabulary or standard().with_phases(firm.phase_words)
     known = {"scope", "quote", "plan"}
     for key in raw:
@@ -45,12 +53,16 @@ def read_asked(path: Path, firm: Firm, vocabulary: Vocabulary | None = None) -> 
             raise InputProblem(
                 f"the part '{key}' is unknown",
                 place=Place(path.name),
-                expected="[scope], [quote] and [plan.PHASE]",
+                expected="only [scope], [quote] and [plan.PHASE]",
             )
     quote = _part(raw, "quote", _QUOTE, path.name)
     scope = _part(raw, "scope", _SCOPE, path.name)
     if not scope and not quote:
-        raise InputProblem("there is no [scope] in it", place=Place(path.name))
+        raise InputProblem(
+            "nothing in it says what the job is",
+            place=Place(path.name),
+            expected="[scope] and under it lines such as area = '52 sq ft'",
+        )
     return job_from(scope, quote, _plans(raw, words, path.name), firm, words, path.name)
 
 
@@ -64,10 +76,15 @@ def job_from(
 ) -> Job:
     """A job in state "quoted" from stated values.
 
+    Its notes say which close spellings were taken for which scope items. Without a file the values
+    are options of a command.
+
     Raises:
         InputProblem: a value of the wrong kind or out of range, or a word nobody knows.
     """
-    see = _Reader({**scope, **quote}, file)
+    parts = dict.fromkeys(scope, "scope.") | dict.fromkeys(quote, "quote.")
+    see = _Reader({**scope, **quote}, file, parts)
+    items, notes = _items(see, firm, words)
     name = see.text("name") or (Path(file).stem if file else "this job")
     return Job(
         job_key(name) or "asked",
@@ -81,24 +98,28 @@ def job_from(
         condo=see.flag("condo"),
         price=see.cents("price"),
         plan=_amounts(see),
-        scope=_items(see, firm, words),
+        scope=items,
         phases=tuple(plans),
+        notes=notes,
     )
 
 
 class _Reader:
-    """Values of a table of a file, each checked when it is asked for."""
+    """Values of a file, or of options where there is none, each checked when it is asked for."""
 
-    def __init__(self, values: Mapping[str, Any], file: str, part: str = "") -> None:
+    def __init__(self, values: Mapping[str, Any], file: str, parts: Mapping[str, str]) -> None:
         self.values = values
         self.file = file
-        self.part = part
+        self.parts = parts
 
     def place(self, key: str) -> Place:
-        return Place(self.file, "", 0, f"{self.part}{key}")
+        if not self.file:
+            return Place(f"--{key.replace('_', '-')}")
+        return Place(self.file, "", 0, f"{self.parts.get(key, '')}{key}")
 
     def refuse(self, key: str, expected: str) -> InputProblem:
-        return InputProblem(f"found {self.values[key]!r}", place=self.place(key), expected=expected)
+        found = f"found {shown(self.values[key])}"
+        return InputProblem(found, place=self.place(key), expected=expected)
 
     def text(self, key: str) -> str | None:
         value = self.values.get(key)
@@ -106,13 +127,14 @@ class _Reader:
             raise self.refuse(key, "a text in quotes")
         return value
 
-    def number(self, key: str, *, above: float = 0.0) -> float | None:
+    def number(self, key: str) -> float | None:
         value = self.values.get(key)
         if value is None:
             return None
+        most = MOST.get(key, LARGEST)
         plain = isinstance(value, int | float) and not isinstance(value, bool)
-        if not plain or not above < value < LARGEST:
-            raise self.refuse(key, "a number above zero")
+        if not plain or not 0 < value <= most:
+            raise self.refuse(key, f"a number above zero, at most {most:,.0f}")
         return float(value)
 
     def cents(self, key: str) -> int | None:
@@ -127,33 +149,41 @@ class _Reader:
 
     def day(self, key: str) -> date | None:
         value = self.values.get(key)
+        if value is None:
+            return None
         if isinstance(value, datetime):
-            return value.date()
-        if isinstance(value, str):
-            try:
-                return date.fromisoformat(value)
-            except ValueError as problem:
-                raise self.refuse(key, "a date such as 2026-11-02") from problem
-        if value is not None and not isinstance(value, date):
-            raise self.refuse(key, "a date such as 2026-11-02")
-        return value
+            return iso_day(value.date().isoformat(), self.place(key))
+        if isinstance(value, str | date):
+            return iso_day(str(value), self.place(key))
+        raise self.refuse(key, "a date such as 2026-11-02")
 
 
-def _load(path: Path) -> dict[str, Any]:
+def iso_day(text: str, place: Place) -> date:
+    """A date written year first, as 2026-11-02.
+
+    Raises:
+        InputProblem: it is none, or of a year in which no job can be asked about.
+    """
     try:
-        return tomllib.loads(path.read_text("utf-8-sig"))
-    except FileNotFoundError as problem:
-        raise UnreadableFile("there is no such file", place=Place(str(path))) from problem
-    except (OSError, UnicodeDecodeError) as problem:
-        raise UnreadableFile("it cannot be read as text", place=Place(str(path))) from problem
-    except tomllib.TOMLDecodeError as problem:
-        raise UnreadableFile(f"it is not valid TOML: {problem}", place=Place(path.name)) from None
+        day = date.fromisoformat(text)
+    except ValueError:
+        raise InputProblem(
+            f"found {shown(text)}",
+            place=place,
+            expected="a date such as 2026-11-02, year, month, day",
+        ) from None
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise InputProblem(
+            f"found {text}", place=place, expected=f"a year from {FIRST_YEAR} to {LAST_YEAR}"
+        )
+    return day
 
 
 def _part(raw: Mapping[str, Any], name: str, known: Sequence[str], file: str) -> dict[str, Any]:
-    part = raw.get(name, {})
+    part = raw.get(name.rpartition(".")[2], {})
     if not isinstance(part, dict):
-        raise InputProblem(f"found {part!r}", place=Place(file, "", 0, name), expected=f"[{name}]")
+        place = Place(file, "", 0, name)
+        raise InputProblem(f"found {shown(part)}", place=place, expected=f"a part headed [{name}]")
     for key in part:
         if key not in known:
             raise InputProblem(
@@ -166,12 +196,25 @@ def _part(raw: Mapping[str, Any], name: str, known: Sequence[str], file: str) ->
 
 def _plans(raw: Mapping[str, Any], words: Vocabulary, file: str) -> list[PhaseRecord]:
     plans = raw.get("plan", {})
-    found = []
-    for word in plans if isinstance(plans, dict) else ():
-        values = _part(plans, word, _PLAN, file)
+    if not isinstance(plans, dict):
+        raise InputProblem(
+            f"found {shown(plans)}",
+            place=Place(file, "", 0, "plan"),
+            expected="a part headed [plan.PHASE] for each phase",
+        )
+    found: dict[str, PhaseRecord] = {}
+    for word in plans:
+        values = _part(plans, f"plan.{word}", _PLAN, file)
         key = word if word in words.phase_order else _known(words.find_phase, word, file)
-        found.append(PhaseRecord(key, plan=_amounts(_Reader(values, file, f"plan.{word}."))))
-    return found
+        if key in found:
+            raise InputProblem(
+                f"the phase '{key}' is planned twice",
+                place=Place(file, "", 0, f"plan.{word}"),
+                expected="one [plan.PHASE] for each phase",
+            )
+        see = _Reader(values, file, dict.fromkeys(values, f"plan.{word}."))
+        found[key] = PhaseRecord(key, plan=_amounts(see))
+    return list(found.values())
 
 
 def _known(find: Callable[[str], str], word: str, file: str) -> str:
@@ -179,7 +222,10 @@ def _known(find: Callable[[str], str], word: str, file: str) -> str:
         return find(word)
     except InputProblem as problem:
         raise InputProblem(
-            problem.found, place=Place(file), expected=problem.expected, hint=problem.hint
+            problem.found,
+            place=Place(file, "", 0, f"plan.{word}"),
+            expected=problem.expected,
+            hint=problem.hint or "see the phases with 'costlearn words'",
         ) from None
 
 
@@ -207,15 +253,14 @@ def _area(see: _Reader, firm: Firm) -> float | None:
     value = see.values.get("area")
     if value is None:
         return None
-    if isinstance(value, bool) or not isinstance(value, str | int | float):
-        raise see.refuse("area", 'a floor area such as "52 sq ft"')
+    expected = "a floor area such as '52 sq ft' or '4.8 m2'"
+    figure = isinstance(value, int | float) and not isinstance(value, bool)
+    if (not isinstance(value, str) and not figure) or (figure and not 0 < value <= LARGEST):
+        raise see.refuse("area", expected)
     reading = read_area(value, unit=firm.area_unit)
     if reading.value is None or reading.value <= 0:
-        raise InputProblem(
-            reading.problem or f"found {value!r}",
-            place=see.place("area"),
-            expected='a floor area such as "52 sq ft" or "4.8 m2"',
-        )
+        found = reading.problem or f"found {shown(value)}"
+        raise InputProblem(found, place=see.place("area"), expected=expected)
     return reading.value
 
 
@@ -240,20 +285,35 @@ def _house_year(see: _Reader) -> int | None:
     return int(value)
 
 
-def _items(see: _Reader, firm: Firm, words: Vocabulary) -> dict[str, float | None]:
+def _items(see: _Reader, firm: Firm, words: Vocabulary) -> tuple[dict[str, float | None], str]:
+    """The scope items, and a note of each close spelling taken for one."""
     stated = see.values.get("items", [])
     listed = [stated] if isinstance(stated, str) else stated
     if not isinstance(listed, list | tuple) or not all(isinstance(i, str) for i in listed):
-        raise see.refuse("items", 'a list of texts such as ["wall tile 96", "shower niche"]')
+        raise see.refuse("items", "a list of texts such as ['wall tile 96', 'shower niche']")
     found: dict[str, float | None] = {}
+    notes = []
     for text in listed:
         reading = read_scope(text, words, area_unit=firm.area_unit)
         for part, near in reading.unknown:
             raise InputProblem(
                 f"'{part}' is no scope item costlearn knows",
                 place=see.place("items"),
-                expected=("such as " + ", ".join(near)) if near else "",
-                hint="see the list with 'costlearn words'",
+                expected=_like(near),
+                hint="see them all with 'costlearn words'",
             )
-        found.update(reading.items)
-    return found
+        slips = any(not size <= LARGEST for size in reading.items.values())
+        if slips or _BELOW_ZERO.search(text):
+            expected = "an item with a size from zero up, such as 'wall tile 96'"
+            found_text = f"found {shown(text)}"
+            raise InputProblem(found_text, place=see.place("items"), expected=expected)
+        notes += [f"'{word}' is taken for {name}" for word, name in reading.close]
+        for key, size in reading.items.items():
+            found[key] = (found.get(key) or 0.0) + size
+    return found, "; ".join(notes)
+
+
+def _like(near: Sequence[str]) -> str:
+    if not near:
+        return "scope items such as 'wall tile 96' or 'shower niche'"
+    return "an item such as " + ", ".join(f"'{name}'" for name in near)

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Any
 
-from costlearn.errors import InputProblem, Place, UnreadableFile
+from costlearn.errors import InputProblem, Place
 from costlearn.firm import DATE_ORDERS
+from costlearn.intake.cells import LARGEST
 from costlearn.intake.spelling import likest
 from costlearn.intake.targets import KINDS, fields_of, headings, reads_as
+from costlearn.intake.tomlfile import load_toml
 from costlearn.vocabulary import Vocabulary, fold, standard
 
 Constant = str | int | float | bool | date
@@ -69,22 +70,7 @@ def load_map(path: Path) -> ColumnMap:
         UnreadableFile: the file is missing or is no TOML.
         InputProblem: a key, field or value in it cannot be used.
     """
-    try:
-        raw = tomllib.loads(path.read_text("utf-8-sig"))
-    except OSError as error:
-        raise UnreadableFile(
-            "the column map cannot be read", place=Place(str(path)), hint=error.strerror or ""
-        ) from None
-    except UnicodeDecodeError:
-        raise UnreadableFile(
-            "the column map is no plain text", place=Place(str(path)), expected="a TOML file, UTF-8"
-        ) from None
-    except tomllib.TOMLDecodeError as error:
-        raise UnreadableFile(
-            f"the column map is no TOML: {error}",
-            place=Place(str(path)),
-            expected='lines such as job = "Job name"',
-        ) from None
+    raw = load_toml(path, "the column map", expected='lines such as job = "Job name"')
     return map_from(raw, path.name)
 
 
@@ -188,7 +174,9 @@ def _check_constants(given: Mapping[str, Any], kind: str | None, file: str) -> N
         if name == "tax_rate":
             if isinstance(value, bool) or not isinstance(value, float | int) or not 0 <= value < 1:
                 raise _wrong(file, key, f"found {value!r}", "a share, such as 0.13 for 13 %")
-        elif not isinstance(value, str | int | float | bool | date):
+        elif not isinstance(value, str | int | float | bool | date) or (
+            isinstance(value, int | float) and not abs(value) <= LARGEST
+        ):
             raise _wrong(file, key, f"found {value!r}", "a text, a number, a date, true or false")
 
 
