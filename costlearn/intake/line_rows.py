@@ -14,7 +14,8 @@ from costlearn.intake.targets import headings
 from costlearn.records import Amounts, ChangeEntry, Entry, HoursEntry, JobEntry
 from costlearn.vocabulary import fold
 
-_LONGEST_DAY = 24.0
+_LONGEST = {"day": 24.0, "week": 168.0}
+"""Hours there are."""
 _BASE = {
     "base contract",
     "base",
@@ -30,14 +31,15 @@ _BASE = {
 def hours_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
     """One entry a person and day; rows without a job or hours are set aside."""
     entries: list[Entry] = []
+    span = _span(table)
     for row in rows:
         job, person, day = row.text("job"), row.text("person"), row.day("day")
         hours = row.number("hours")
         why = row.bad or _no_job(job, setting)
         if not why and not hours:
             why = "it gives no hours" if hours is None else "it gives 0 hours"
-        elif not why and hours is not None and hours > _LONGEST_DAY and person and day:
-            why = f"{hours:g} hours are more than one person can work in a day"
+        elif not why and hours is not None and hours > _LONGEST[span] and person and day:
+            why = f"{hours:g} hours are more than one person can work in a {span}"
         if why or hours is None:
             set_aside(table, row, why, setting)
             continue
@@ -49,6 +51,13 @@ def hours_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry
         entry = HoursEntry(job, person, day, hours, row.place, phase, waiting, row.text("notes"))
         entries.append(entry)
     return entries
+
+
+def _span(table: Table) -> str:
+    """Whether a line of an hours log is a day or, by its heading, a week."""
+    column = table.column("day")
+    words = set(fold(column.heading).split()) if column else set()
+    return "week" if words & {"week", "semaine"} else "day"
 
 
 def change_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:

@@ -41,7 +41,8 @@ def entries_of(table: Table, setting: Setting) -> list[Entry]:
     if table.kind in _UNDER_A_JOB:
         rows = _with_job(table, rows, setting)
     entries = _BUILDERS[table.kind](table, rows, setting)
-    text = f"{len(rows)} rows read as {table.kind}, giving {len(entries)} entries"
+    read = f"{len(rows)} row{'' if len(rows) == 1 else 's'} read as {table.kind}"
+    text = f"{read}, giving {len(entries)} entr{'y' if len(entries) == 1 else 'ies'}"
     setting.notes.add("understood", table.place(table.header), text)
     return entries
 

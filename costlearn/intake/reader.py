@@ -74,7 +74,7 @@ def read_file(
     entries: list[Entry] = []
     for grid, table in tables:
         if table is None:
-            _note_no_table(grid, notes)
+            _note_no_table(grid, notes, mapped=bool(column_map and column_map.columns))
             continue
         _note_columns(table, notes, mapped=bool(column_map and column_map.columns))
         setting = Setting(firm, words, notes, column_map or ColumnMap())
@@ -118,18 +118,21 @@ def _nothing_found(
         found,
         place=Place(path.name),
         expected="headings such as Job, Phase, Hours, Cost, Date, Amount"
-        + (f" (near to yours: {near})" if near else ""),
+        + (f"; is it {near}?" if near else ""),
         hint="say what each column means with --map and a column map",
     )
 
 
-def _note_no_table(grid: Grid, notes: Notes) -> None:
+def _note_no_table(grid: Grid, notes: Notes, *, mapped: bool) -> None:
     rows = sum(1 for row in grid.rows if any(_said(raw) for raw in row))
     found = ", ".join(f"'{t}'" for t in headings_of(grid)[:8]) or "no headings"
-    text = (
-        f"sheet of {rows} rows is not used: no row reads like headings; found {found} "
-        "(a column map with --map can say what its columns mean)"
-    )
+    if mapped:
+        text = f"sheet of {rows} rows is not used: it has not the columns the map names"
+    else:
+        text = (
+            f"sheet of {rows} rows is not used: no row reads like headings; found {found} "
+            "(a column map with --map can say what its columns mean)"
+        )
     notes.add("set aside", Place(grid.file, grid.sheet), text, found)
 
 

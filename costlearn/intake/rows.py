@@ -8,7 +8,7 @@ from costlearn.errors import Place
 from costlearn.intake.cells import Raw, Reading
 from costlearn.intake.readings import Setting, reader_of, says_nothing, vote_dates
 from costlearn.intake.row import Row, Value
-from costlearn.intake.tables import Column, Table, cell_text
+from costlearn.intake.tables import Column, Table, cell_text, missing_heading
 from costlearn.intake.targets import fold_heading, reads_as
 from costlearn.intake.totals import Line, check_totals, part_totals
 from costlearn.vocabulary import fold
@@ -79,17 +79,23 @@ def _repeats(cells: Sequence[Raw], head: dict[int, str]) -> bool:
 
 
 def _only(table: Table, body: list[int], setting: Setting) -> list[int]:
-    """The rows the column map picks; those left out are counted."""
+    """The rows the column map picks; those left out are counted.
+
+    Raises:
+        InputProblem: the map picks rows by a column that is not there.
+    """
     if not setting.chart.only:
         return body
     heads: dict[str, int] = {}
     for cells in table.grid.rows[table.header : table.body]:
         for i, text in _folded(cells).items():
             heads.setdefault(text, i)
+    absent = next((h for h in setting.chart.only if fold_heading(h) not in heads), None)
+    if absent is not None:
+        raise missing_heading([table.grid], setting.chart)
     tests = {
         heads[fold_heading(heading)]: {fold(v) for v in values}
         for heading, values in setting.chart.only.items()
-        if fold_heading(heading) in heads
     }
     kept = [
         i

@@ -40,7 +40,7 @@ def nearest(word: str, known: Iterable[str], most: int = 3) -> tuple[Near, ...]:
     if len(word) < 3:
         return ()
     hits = process.extract(
-        word, list(known), scorer=fuzz.token_set_ratio, score_cutoff=ASK, limit=25
+        word, list(known), scorer=fuzz.token_set_ratio, score_cutoff=ASK, limit=None
     )
     ranked = sorted(
         ((fuzz.token_sort_ratio(word, text), score, text) for text, score, _ in hits),

@@ -10,7 +10,7 @@ from costlearn.intake.cells import Raw
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.headers import HeadingReader, Match
 from costlearn.intake.sheets import Grid
-from costlearn.intake.spelling import likest
+from costlearn.intake.spelling import nearest
 from costlearn.intake.targets import KINDS, fold_heading, headings
 from costlearn.vocabulary import fold
 
@@ -104,12 +104,12 @@ def headings_of(grid: Grid) -> tuple[str, ...]:
 
 
 def looked_for(texts: Iterable[str], reader: HeadingReader) -> str:
-    """The known headings nearest to those of a file, for a message."""
-    near: dict[str, None] = {}
-    for text in texts:
-        for kind in KINDS:
-            near.update(dict.fromkeys(likest(fold_heading(text), reader.known(kind), 1)))
-    return ", ".join(f"'{word}'" for word in list(near)[:6])
+    """The known headings that look like those of a file, for a message."""
+    known = dict.fromkeys(word for kind in KINDS for word in reader.known(kind))
+    folded = {text: fold_heading(text) for text in texts}
+    near = {text: nearest(word, known, 1) for text, word in folded.items() if word not in known}
+    alike = [f"'{hits[0].word}' for '{text}'" for text, hits in near.items() if hits]
+    return ", ".join(alike[:6])
 
 
 def cell_text(raw: Raw) -> str:

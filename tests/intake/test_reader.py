@@ -135,7 +135,7 @@ def test_a_file_with_no_table_names_what_was_looked_for(read: Read) -> None:
     with pytest.raises(InputProblem) as caught:
         read("Foo,Prise,Adres\n1,2,3\n")
     message = str(caught.value)
-    for word in ("table.csv", "'Foo'", "'Prise'", "price", "--map"):
+    for word in ("table.csv", "'Foo'", "'price' for 'Prise'", "'address' for 'Adres'", "--map"):
         assert word in message
 
 
@@ -344,6 +344,51 @@ def test_hours_that_cannot_be(read: Read) -> None:
     assert aside == {3, 4, 5, 8}
 
 
+def test_a_week_of_hours_may_be_longer_than_a_day(read: Read) -> None:
+    batch = read("Week of,Job,Who,Hours\n2025-03-03,A,Ann,40\n2025-03-03,A,Bo,170\n")
+    assert [e.hours for e in of(batch, HoursEntry)] == [40]
+    assert any("can work in a week" in t for t in texts(batch, "set aside"))
+
+
+def test_groups_of_phases_over_planned_and_actual_hours(read: Read) -> None:
+    batch = read(
+        ",Demo,,Tile,,Notes\nJob,Plan hrs,Actual hrs,Plan hrs,Actual hrs,\n"
+        "A bath,8,10,40,44,ok\nTotal,8,10,40,44,\n"
+    )
+    assert [(e.phase, e.plan.person_days, e.actual.person_days) for e in of(batch, PhaseEntry)] == [
+        ("demo", 1, 1.25),
+        ("tile", 5, 5.5),
+    ]
+    assert all("agrees" in t for t in texts(batch, "checked"))
+
+
+def test_a_misspelt_heading_is_taken_and_said(read: Read) -> None:
+    batch = read("Job,Finsh date,Totl cost\nA bath,2025-03-04,8000\n")
+    (job,) = of(batch, JobEntry)
+    assert (job.finished, job.actual.cost) == (date(2025, 3, 4), 800_000)
+    assert sum("being close to" in t for t in texts(batch, "proposed")) == 2
+
+
+def test_a_french_job_list(read: Read) -> None:
+    batch = read(
+        "Chantier;Superficie (m2);Prix;Début;Fin;Coût réel;Heures;Statut\n"
+        "Salle de bain Érable;4,5;12 500,00 $;3 mars 2025;28 mars 2025;9 870,50 $;120;terminé\n"
+        "Cuisine Bouleau;11;31 000 $;;;;;en cours\n"
+    )
+    one, two = of(batch, JobEntry)
+    assert (one.kind, one.state, one.price, one.actual.cost) == (
+        "bathroom",
+        "finished",
+        1_250_000,
+        987_050,
+    )
+    assert one.area_sqft == pytest.approx(4.5 * 10.7639)
+    assert (one.started, one.finished) == (date(2025, 3, 3), date(2025, 3, 28))
+    # Monday 3 to Friday 28 March: four weeks of five days; 120 hours are 15 days of eight.
+    assert (one.actual.elapsed_days, one.actual.person_days) == (20, 15)
+    assert (two.kind, two.state, two.actual) == ("kitchen", "running", Amounts())
+
+
 def test_receipts(read: Read) -> None:
     batch = read(
         "Date,Vendor,Invoice #,Job,Category,Amount,HST,Total,Currency,Phase\n"
@@ -485,6 +530,23 @@ def test_a_map_that_names_a_column_not_there_names_those_that_are(read: Read) ->
     message = str(caught.value)
     assert "row 2: the column map names a column 'Trade'" in message
     assert "'Bldg', 'What', 'Step'" in message
+
+
+def test_a_map_that_picks_rows_by_a_column_not_there(read: Read) -> None:
+    chart = map_from({"only": {"Statuss": "Complete"}})
+    with pytest.raises(InputProblem, match=r"column 'Statuss' that is not there.*'Job', 'Cost'"):
+        read("Job,Cost\nA bath,1\n", column_map=chart)
+
+
+def test_a_sheet_without_the_columns_of_the_map_is_set_aside(tmp_path: Path) -> None:
+    path = workbook(
+        tmp_path / "b.xlsx", One=[["J", "C"], ["A bath", 1]], Two=[["K", "C"], ["B bath", 2]]
+    )
+    chart = map_from({"kind": "jobs", "columns": {"job": "J", "actual.cost": "C"}})
+    batch = read_file(path, FIRM, column_map=chart)
+    assert [e.job for e in of(batch, JobEntry)] == ["A bath"]
+    (aside,) = [f for f in batch.findings if f.place.sheet == "Two"]
+    assert "has not the columns the map names" in aside.text
 
 
 def test_a_map_that_names_a_sheet_or_row_not_there(tmp_path: Path) -> None:

@@ -23,6 +23,11 @@ def test_sure_or_not(word: str, known: str, sure: bool) -> None:
     assert hits[0].sure is sure
 
 
+def test_the_word_itself_comes_before_longer_words_that_hold_it() -> None:
+    longer = [f"{chr(97 + i)}{chr(98 + i)} date" for i in range(24)]
+    assert nearest("date", [*longer, *(f"{w} of it" for w in longer), "date"])[0].word == "date"
+
+
 def test_words_below_seventy_are_not_near() -> None:
     assert nearest("unicorn", ["niche", "bench"]) == ()
     assert nearest("ab", ["ab c"]) == ()
