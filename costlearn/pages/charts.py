@@ -64,7 +64,7 @@ TEMPLATE = go.layout.Template(
         "font": {"family": FONT, "size": 13, "color": tone("ink")},
         "paper_bgcolor": tone("paper"),
         "plot_bgcolor": tone("paper"),
-        "margin": {"l": 4, "r": 10, "t": 8, "b": 8, "pad": 4},
+        "margin": {"l": 4, "r": 22, "t": 8, "b": 8, "pad": 4},
         "showlegend": False,
         "dragmode": False,
         "hovermode": "closest",
@@ -80,6 +80,7 @@ TEMPLATE = go.layout.Template(
             "gridcolor": tone("rule"),
             "linecolor": tone("muted"),
             "zeroline": False,
+            "ticklabeloverflow": "allow",
             "tickfont": {"size": 12, "color": tone("muted")},
             "title": {"font": {"size": 12, "color": tone("muted")}, "standoff": 8},
         },
@@ -103,7 +104,7 @@ def safe(text: str) -> str:
 
 def wrapped(text: str, width: int = 17) -> list[str]:
     """A label in lines of at most so many letters, each safe to show."""
-    lines = textwrap.wrap(text, width, break_long_words=True) or [""]
+    lines = textwrap.wrap(text, width, break_on_hyphens=False) or [""]
     return [safe(line) for line in lines]
 
 
@@ -117,7 +118,7 @@ def label(text: str, under: str = "", width: int = 17) -> str:
 class Scale:
     """An axis: ``kind`` is "money", "days", "count", "share" or "ratio"; ``title`` its unit.
 
-    A "ratio" scale is logarithmic: twice and half stand equally far from "on plan".
+    A "ratio" scale is logarithmic: twice and half stand equally far from the plan.
     """
 
     kind: str
@@ -136,18 +137,18 @@ class Scale:
         if self.kind == "share":
             return say_percent(value)
         if self.kind == "ratio":
-            return "on plan" if value == 1 else say_percent(value - 1, signed=True)
+            return "plan" if value == 1 else say_percent(value - 1, signed=True)
         return f"{value:,g}"
 
     def axis(self, low: float, high: float, most: int = 5) -> dict[str, Any]:
-        """Range, ticks and their texts for values from ``low`` to ``high``."""
+        """Range, ticks and their texts for values from ``low`` to ``high``, with a little room."""
         if self.log:
             pad = 0.04 * math.log10(high / low)
             ends = [math.log10(low) - pad, math.log10(high) + pad]
             ticks = ratio_ticks(10 ** ends[0], 10 ** ends[1], most)
         else:
             pad = 0.05 * (high - low)
-            ends = [low - pad if low else 0.0, high + pad]
+            ends = [low - pad, high + pad]
             ticks = even_ticks(ends[0], ends[1], most)
         return {
             "type": "log" if self.log else "linear",
@@ -183,7 +184,7 @@ def ratio_ticks(low: float, high: float, most: int) -> list[float]:
     """
     apart = math.log(high / low) / (most + 0.5)
     taken: list[float] = []
-    plain = (1, 2, 0.5, 4, 0.25, 1.5, 0.75, 3, 1.25, 0.9, 1.1, 8, 0.1, 20, 50, 0.02, 200, 0.005)
+    plain = (1, 2, 0.5, 4, 0.25, 1.5, 2 / 3, 3, 1.25, 0.8, 1.1, 0.9, 8, 0.1, 20, 0.05, 100, 0.01)
     for value in plain:
         if low <= value <= high and all(abs(math.log(value / t)) >= apart for t in taken):
             taken.append(value)

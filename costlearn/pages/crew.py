@@ -65,8 +65,7 @@ def _points(answer: Crew) -> Picture | None:
         "Days on site and floor area, job by job",
         points_chart(spots, Scale("count", f"floor area, {shown}"), Scale("days", "days on site")),
         f"{count_of(len(spots), 'finished job')}, {answer.grounds.span}; {shown} and days on "
-        "site, one mark a job, no band: bigger jobs get more people, so the raw picture understates"
-        " the second person.",
+        "site, one mark a job, no band. Compare marks of one size: bigger jobs often get more people.",
         Table("The jobs drawn", ("job", "floor", "days on site", "crew size"), rows),
         keys,
     )
@@ -102,8 +101,8 @@ def _factors(answer: Crew) -> Picture | None:
 
 def _even_says(answer: Crew) -> str:
     chance = answer.above_break_even
-    odds = "" if chance is None else f"; the chance of that is {say_percent(chance)}"
-    return f"left of the lower line a helper pays, if the days gained are sold{odds}"
+    odds = "" if chance is None else f"; for all work the chance of that is {say_percent(chance)}"
+    return f"left of it a helper pays, if the days gained are sold{odds}"
 
 
 def _factor(name: str, factor: float, interval: Interval, alone: int, together: int) -> Row:
@@ -111,7 +110,7 @@ def _factor(name: str, factor: float, interval: Interval, alone: int, together: 
     said = f"{name}: {low} to {high}, middle {say_percent(factor)}"
     return Row(
         name,
-        f"{alone} alone, {together} with two",
+        f"alone {alone}, two {together}",
         (Band(interval.low, interval.high),),
         (Mark(factor, "circle", "signal", says=said),),
     )

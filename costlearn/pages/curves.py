@@ -13,7 +13,10 @@ from costlearn.pages.charts import SHAPES, Scale, draw, safe, tone
 
 @dataclass(frozen=True)
 class Spot:
-    """A marked place on a curve, or a single job: where, its shape and tone, what it says."""
+    """A marked place on a curve, or a single job: where, its shape and tone, what it says.
+
+    ``lines`` draws dotted lines from it to both axes of a curve.
+    """
 
     x: float
     y: float
@@ -21,8 +24,11 @@ class Spot:
     tone: str
     hollow: bool = False
     says: str = ""
+    lines: bool = True
 
 
+FOOT = -0.05
+"""Where the axis of odds begins, so that marks at its ends are whole."""
 ODDS = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
 
 
@@ -38,7 +44,7 @@ def odds_curve(
 
     Args:
         curve: amount and chance, amounts rising.
-        spots: what is marked on it, each with dotted lines to both axes.
+        spots: what is marked on it, in the order drawn.
         scale: the axis of amounts.
         thick: the stretch of amounts drawn thick.
         guide: an amount with a dashed line from top to bottom.
@@ -51,15 +57,16 @@ def odds_curve(
         inside = [p for p in curve if thick[0] <= p[0] <= thick[1]]
         data.append(_line(inside, 6, "main"))
     data += _spots(spots)
-    lines = [_drop(s, axis["range"][0]) for s in spots]
-    shapes = [part for pair in lines for part in pair]
+    left = axis["range"][0]
+    shapes = [_segment(left, s.x, s.y, s.y, "dot") for s in spots if s.lines]
+    shapes += [_segment(s.x, s.x, FOOT, s.y, "dot") for s in spots if s.lines and s.x != guide]
     if guide is not None:
-        shapes.append(_segment(guide, guide, 0, 1, "dash"))
+        shapes.append(_segment(guide, guide, FOOT, 1 - FOOT, "dash"))
     layout: dict[str, Any] = {
         "height": 340,
         "xaxis": {**axis, "ticks": "outside", "ticklen": 4, "showgrid": False},
         "yaxis": {
-            "range": [0, 1.03],
+            "range": [FOOT, 1 - FOOT],
             "tickmode": "array",
             "tickvals": list(ODDS),
             "ticktext": ["0"] + [f"{10 * o:.0f} in 10" for o in ODDS[1:]],
@@ -73,10 +80,15 @@ def points_chart(spots: Sequence[Spot], across: Scale, up: Scale) -> go.Figure:
     """Draw single jobs by two measures, each from zero."""
     layout: dict[str, Any] = {
         "height": 360,
-        "xaxis": {**across.axis(0, max(s.x for s in spots), 5), "ticks": "outside", "ticklen": 4},
-        "yaxis": up.axis(0, max(s.y for s in spots), 6),
+        "xaxis": {**_from_zero(across, [s.x for s in spots], 5), "ticks": "outside", "ticklen": 4},
+        "yaxis": _from_zero(up, [s.y for s in spots], 6),
     }
     return draw(_spots(spots, size=11), layout)
+
+
+def _from_zero(scale: Scale, values: Sequence[float], most: int) -> dict[str, Any]:
+    axis = scale.axis(0.0, max(values), most)
+    return {**axis, "range": [0.0, axis["range"][1]]}
 
 
 def _line(curve: Sequence[tuple[float, float]], width: float, color: str) -> go.Scatter:
@@ -89,7 +101,7 @@ def _line(curve: Sequence[tuple[float, float]], width: float, color: str) -> go.
     )
 
 
-def _spots(spots: Sequence[Spot], size: int = 14) -> list[go.Scatter]:
+def _spots(spots: Sequence[Spot], size: int = 12) -> list[go.Scatter]:
     kinds: dict[tuple[str, str, bool], list[Spot]] = {}
     for s in spots:
         kinds.setdefault((s.shape, s.tone, s.hollow), []).append(s)
@@ -100,7 +112,7 @@ def _spots(spots: Sequence[Spot], size: int = 14) -> list[go.Scatter]:
             mode="markers",
             marker={
                 "symbol": SHAPES[shape],
-                "size": size,
+                "size": size + 4 if hollow and size > 11 else size,
                 "color": tone("paper") if hollow else tone(color),
                 "line": {"width": 2, "color": tone(color) if hollow else tone("paper")},
             },
@@ -110,14 +122,6 @@ def _spots(spots: Sequence[Spot], size: int = 14) -> list[go.Scatter]:
         )
         for (shape, color, hollow), group in kinds.items()
     ]
-
-
-def _drop(spot: Spot, left: float) -> tuple[dict[str, Any], dict[str, Any]]:
-    """Dotted lines from a spot down to the amounts and left to the odds."""
-    return (
-        _segment(spot.x, spot.x, 0, spot.y, "dot"),
-        _segment(left, spot.x, spot.y, spot.y, "dot"),
-    )
 
 
 def _segment(x0: float, x1: float, y0: float, y1: float, dash: str) -> dict[str, Any]:

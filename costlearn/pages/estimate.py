@@ -114,7 +114,7 @@ def _phases(answer: Estimate) -> Picture | None:
     most = max(p.jobs for p in mine)
     keys = [
         Key("middling", "middle", "8 in 10 end in here"),
-        Key("circle", "signal", "middle"),
+        Key("bar", "signal", "middle"),
     ]
     if any(p.chance < SURE for p in mine):
         keys.append(Key("circle", "signal", "middle of a phase that may not occur", True))
@@ -130,7 +130,8 @@ def _phases(answer: Estimate) -> Picture | None:
 
 def _phase(p: PhaseShare, money: str) -> Row:
     said = f"{p.name}: {say_range(p.interval, 'cost', money)}, middle {say_money(p.median, money)}"
-    mark = Mark(p.median, "circle", "signal", p.chance < SURE, said)
+    unsure = p.chance < SURE
+    mark = Mark(p.median, "circle" if unsure else "bar", "signal", unsure, said)
     return Row(p.name, bands=(Band(p.interval.low, p.interval.high),), marks=(mark,))
 
 

@@ -77,7 +77,7 @@ def _row(p: PhaseOverrun, singles: tuple[float, ...], money: str) -> Row:
     return Row(
         p.name,
         f"at stake {say(p.at_stake, p.target, money)}",
-        (Band(p.interval.low, p.interval.high),),
+        (Band(p.interval.low, p.interval.high, "tall"),),
         (Mark(p.ratio, shape, tone, hollow, said),),
         singles,
     )
@@ -89,7 +89,7 @@ def _keys(phases: Sequence[PhaseOverrun]) -> tuple[Key, ...]:
     marks = tuple(Key(s, t, verdict, h) for verdict, (s, t, h) in LOOKS.items() if verdict in met)
     return (
         *marks,
-        Key("middling", "middle", "8 in 10 for the mean of the phase"),
+        Key("thick", "middle", "8 in 10 for the mean of the phase"),
         Key("dot", "faint", "one job"),
     )
 

@@ -53,7 +53,7 @@ def _odds(answer: QuoteCheck) -> Picture | None:
         said = (
             f"{say_money(step.price, money)}: keeps the margin with {say_percent(step.confidence)}"
         )
-        spots.append(Spot(step.price, step.loss, shape, "third", True, said))
+        spots.append(Spot(step.price, step.loss, shape, "third", True, said, False))
         keys.append(Key(shape, "third", f"{said} certainty", True))
     if answer.price is not None and answer.loss is not None:
         said = f"{say_money(answer.price, money)}: your price; {say_odds(answer.loss)} cost more"
@@ -147,7 +147,7 @@ def _phases(answer: QuoteCheck) -> Picture | None:
     money, span = answer.grounds.currency, answer.grounds.span
     rows = [
         Row(
-            f"{p.name}, {_unit(p)}",
+            p.name,
             f"planned {say(p.planned, p.target, money)}",
             (Band(p.interval.low / p.planned, p.interval.high / p.planned),),
             (Mark(1.0, "diamond", "signal", says=_plan_says(p, money)),),
@@ -162,17 +162,13 @@ def _phases(answer: QuoteCheck) -> Picture | None:
         Table(
             "The marks drawn",
             ("phase", "planned", "8 in 10 such jobs", "against your plan"),
-            tuple((f"{p.name}, {_unit(p)}", *_plan_cells(p, money)) for p in drawn),
+            tuple((p.name, *_plan_cells(p, money)) for p in drawn),
         ),
         (
             Key("diamond", "signal", "planned"),
             Key("middling", "middle", "8 in 10 such jobs end in here"),
         ),
     )
-
-
-def _unit(p: PhasePlan) -> str:
-    return "cost" if p.target == "cost" else "days"
 
 
 def _plan_says(p: PhasePlan, money: str) -> str:

@@ -16,8 +16,8 @@ import plotly.graph_objects as go
 from costlearn.models.distribution import Interval
 from costlearn.pages.charts import SHAPES, Scale, draw, label, safe, tone
 
-BANDS = {"thin": (2.5, "main"), "middling": (9, "middle"), "thick": (17, "main")}
-"""Form of a range line to its width in pixels and tone."""
+BANDS = {"thin": (2.5, "main"), "middling": (9, "middle"), "thick": (17, "main"), "tall": (15, "middle")}
+"""Form of a range line to its width in pixels and tone; a tall one shows behind its mark."""
 FORM_OF_LEVEL = {0.9: "thin", 0.8: "middling", 0.5: "thick"}
 MOST_DOTS = 4000
 """More single dots than this are thinned evenly, and the caption says so."""
@@ -92,7 +92,7 @@ def row_chart(
         rows: what to draw; values that are not finite (or not positive on a ratio scale) are left
             out of the picture, never moved.
         scale: the axis under the rows.
-        guides: values with a dashed line from top to bottom, and what it says.
+        guides: values with a line from top to bottom (1 solid, others dashed), and what it says.
     """
     seen = [v for r in rows for v in r.values() if _shown(v, scale)]
     seen += [g for g, _ in guides]
@@ -116,10 +116,10 @@ def row_chart(
             "tickmode": "array",
             "tickvals": list(range(len(rows))),
             "ticktext": [label(r.label, r.under) for r in rows],
-            "showgrid": False,
+            "showgrid": named,
             "visible": named,
         },
-        "shapes": [_guide_line(v, scale) for v, _ in guides],
+        "shapes": [_guide_line(v) for v, _ in guides],
         "annotations": [
             *(_guide_text(v, t, i, axis, scale) for i, (v, t) in enumerate(guides)),
             *_spoken(rows, scale),
@@ -170,11 +170,12 @@ def _marks(rows: Sequence[Row], scale: Scale) -> list[go.Scatter]:
         for m in row.marks:
             if _shown(m.at, scale):
                 kinds.setdefault((m.shape, m.tone, m.hollow), []).append((m.at, i, m.says))
-    return [_mark_trace(kind, points) for kind, points in kinds.items()]
+    size = 9 if any(r.dots for r in rows) else 11
+    return [_mark_trace(kind, points, size) for kind, points in kinds.items()]
 
 
 def _mark_trace(
-    kind: tuple[str, str, bool], points: Sequence[tuple[float, int, str]]
+    kind: tuple[str, str, bool], points: Sequence[tuple[float, int, str]], size: int
 ) -> go.Scatter:
     shape, color, hollow = kind
     if shape == "bar":
@@ -182,8 +183,8 @@ def _mark_trace(
         marker = {"symbol": "line-ns", "size": 17, "color": tone(color), "line": edge}
     else:
         fill = tone("paper") if hollow else tone(color)
-        edge = {"width": 2, "color": tone(color) if hollow else tone("paper")}
-        marker = {"symbol": SHAPES[shape], "size": 13, "color": fill, "line": edge}
+        edge = {"width": 2, "color": tone(color)} if hollow else {"width": 1, "color": tone("paper")}
+        marker = {"symbol": SHAPES[shape], "size": size, "color": fill, "line": edge}
     return go.Scatter(
         x=[float(p[0]) for p in points],
         y=[p[1] for p in points],
@@ -196,7 +197,7 @@ def _mark_trace(
     )
 
 
-def _guide_line(value: float, scale: Scale) -> dict[str, Any]:
+def _guide_line(value: float) -> dict[str, Any]:
     return {
         "type": "line",
         "x0": value,
@@ -205,7 +206,11 @@ def _guide_line(value: float, scale: Scale) -> dict[str, Any]:
         "y1": 1,
         "yref": "paper",
         "layer": "below",
-        "line": {"width": 1.5, "dash": "dash", "color": tone("muted")},
+        "line": {
+            "width": 1.5,
+            "dash": "solid" if value == 1 else "dash",
+            "color": tone("muted"),
+        },
     }
 
 

@@ -22,7 +22,12 @@ POLICY = (
     "img-src data: blob:; font-src data:"
 )
 FOOTER = "costlearn: a second opinion from your own records; not engineering, legal or tax advice"
-NOT_TRUSTED = "Not to be relied on as it stands: see below what speaks against it."
+NOT_TRUSTED = "Not to be relied on as it stands."
+
+LENGTHY = 150
+"""A first sentence with more letters than this is set a size smaller."""
+LONG_TEXT = 24
+"""A column with a longer text than this is given room for words."""
 
 _FIGURE = r"-?(?:[A-Z]{3} |[$£€])?\d[\d,.]*"
 _UNIT = r"(?: ?(?:%|days?|sq ft|m²))?"
@@ -92,9 +97,10 @@ def render(answer: Answer, sheet: Sheet, title: str) -> str:
             sheet=sheet,
             answer=answer,
             first=first,
+        lengthy=len(first) > LENGTHY,
             rest=rest,
             pictures=pictures,
-            tables=[(t, numeric_columns(t)) for t in (*answer.tables(), *sheet.tables)],
+            tables=[(t, column_kinds(t)) for t in (*answer.tables(), *sheet.tables)],
             rests_on=rests_on(answer),
             not_trusted=NOT_TRUSTED if answer.known and not answer.trusted else "",
             plotly=Markup(get_plotlyjs()) if pictures else "",
@@ -112,15 +118,25 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    env.filters["tied"] = tied
     env.globals.update(
         policy=POLICY,
         footer=FOOTER,
         tones=TONES,
         dark=Markup(_data(dict(TONES.values()))),
         config=Markup(_data(CONFIG)),
-        numeric_columns=numeric_columns,
+        column_kinds=column_kinds,
     )
     return env
+
+
+def tied(text: str) -> str:
+    """A text whose figures stay with their unit when a line is broken.
+
+    >>> tied("5 jobs in 10 leave 27 %").count("\\xa0")
+    3
+    """
+    return re.sub(r"(\d) (?=%|jobs? in|days?\b)|(?<= in) (?=\d)", lambda m: (m[1] or "") + "\xa0", text)
 
 
 def opening(sentence: str) -> tuple[str, str]:
@@ -143,20 +159,24 @@ def rests_on(answer: Answer) -> tuple[str, ...]:
     return tuple(f"{line.rstrip('.')}." for line in (*lines, *grounds.notes))
 
 
-def numeric_columns(table: Table) -> tuple[bool, ...]:
-    """Which columns hold figures, and so are set flush right; never the first one.
+def column_kinds(table: Table) -> tuple[str, ...]:
+    """How each column is set: "number" flush right, "long" with room for words, or "".
 
-    >>> numeric_columns(Table("", ("item", "adds"), (("bench", "$640"),)))
-    (False, True)
+    The first column names its row and is never a number.
+
+    >>> column_kinds(Table("", ("item", "adds"), (("bench", "$640"),)))
+    ('', 'number')
     """
-    columns = zip(*table.rows, strict=True) if table.rows else iter(())
-    found = [_is_numeric(c) for c in columns]
-    return (False, *found[1:]) if found else (False,) * len(table.heads)
+    if not table.rows:
+        return ("",) * len(table.heads)
+    return ("", *(_kind(cells) for cells in list(zip(*table.rows, strict=True))[1:]))
 
 
-def _is_numeric(cells: Sequence[str]) -> bool:
+def _kind(cells: Sequence[str]) -> str:
     said = [c for c in cells if c not in _NO_FIGURE]
-    return bool(said) and all(_NUMERIC.fullmatch(c) for c in said)
+    if said and all(_NUMERIC.fullmatch(c) for c in said):
+        return "number"
+    return "long" if any(len(c) > LONG_TEXT for c in cells) else ""
 
 
 def _data(value: object) -> str:
