@@ -6,7 +6,6 @@ from collections.abc import Callable
 from datetime import date
 from typing import TypeVar
 
-from costlearn.firm import Firm
 from costlearn.records import (
     Batch,
     JobEntry,
@@ -14,7 +13,6 @@ from costlearn.records import (
 )
 
 Read = Callable[..., Batch]
-FIRM = Firm(currency="CAD")
 
 
 T = TypeVar("T")

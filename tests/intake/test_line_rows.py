@@ -8,7 +8,6 @@ from typing import TypeVar
 
 import pytest
 
-from costlearn.firm import Firm
 from costlearn.intake.columns import map_from
 from costlearn.records import (
     Amounts,
@@ -21,7 +20,6 @@ from costlearn.records import (
 )
 
 Read = Callable[..., Batch]
-FIRM = Firm(currency="CAD")
 
 
 T = TypeVar("T")
