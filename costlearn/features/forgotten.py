@@ -63,13 +63,14 @@ def learned(jobs: Sequence[Job], new: Job) -> tuple[Missing, ...]:
 
 
 def trade(new: Job) -> tuple[Missing, ...]:
-    """Items that the trade itself calls for, whatever the history says."""
+    """Items that the trade itself calls for, whatever the history says; a written "no" is final."""
     mine = items_of(new)
     found: dict[str, Missing] = {}
     for causes, needs in MUST_HAVES:
         cause = next((c for c in causes if c in mine), None)
-        if cause and not mine & set(needs):
-            found.setdefault(needs[0], Missing(needs[0], cause, 0, 0, 1.0, needs[1:]))
+        unsaid = tuple(n for n in needs if new.scope.get(n) is None)
+        if cause and unsaid and not mine & set(needs):
+            found.setdefault(unsaid[0], Missing(unsaid[0], cause, 0, 0, 1.0, unsaid[1:]))
     return tuple(found.values())
 
 
