@@ -18,6 +18,7 @@ def test_a_place_reads_as_a_person_would_look_for_it():
         str(Place("jobs.csv", "Jobs", 14, "Cost"))
         == "jobs.csv, sheet 'Jobs', row 14, column 'Cost'"
     )
+    assert str(Place("firm.toml", column="firm.currency")) == "firm.toml, entry 'firm.currency'"
     assert str(Place("jobs.csv")) == "jobs.csv"
     assert str(Place()) == ""
 
