@@ -94,8 +94,8 @@ class Vocabulary:
         return {p.key: i for i, p in enumerate(self.phases)}
 
     def phase_name(self, key: str) -> str:
-        """The name of a phase as shown; a firm's own phase is shown by its key."""
-        return next((p.name for p in self.phases if p.key == key), key)
+        """The name of a phase as shown; a firm's own phase is shown by its key in words."""
+        return next((p.name for p in self.phases if p.key == key), key.replace("_", " "))
 
     def item(self, key: str) -> Item:
         """The scope item of a key.

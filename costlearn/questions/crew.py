@@ -160,7 +160,7 @@ def crew(
     jobs, _ = known_totals(history, "site_days", asked)
     return Crew(
         _sentence(effect, even, above, year, history),
-        grounds_of(history, jobs, _notes(found)),
+        grounds_of(history, jobs, _notes(found), "as the firm states them; days need none"),
         effect.factor,
         effect.interval(0.8),
         effect.chance_below(1.0),

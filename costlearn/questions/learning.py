@@ -149,8 +149,13 @@ def latest(jobs: Sequence[Job]) -> date | None:
     return max((d for j in jobs if (d := j.day)), default=None)
 
 
-def grounds_of(history: History, jobs: Sequence[Job], notes: Sequence[str] = ()) -> Grounds:
-    """What an answer from these jobs rests on; jobs with open books are counted."""
+def grounds_of(
+    history: History, jobs: Sequence[Job], notes: Sequence[str] = (), prices: str | None = None
+) -> Grounds:
+    """What an answer from these jobs rests on; jobs with open books are counted.
+
+    ``prices`` says at which prices the answer stands, if not at those of the question's date.
+    """
     days = [d for j in jobs if (d := j.day)]
     said = list(notes)
     if history.open_books:
@@ -165,7 +170,7 @@ def grounds_of(history: History, jobs: Sequence[Job], notes: Sequence[str] = ())
         max(days, default=None),
         history.firm.currency,
         history.firm.area_unit,
-        _prices(history, days),
+        _prices(history, days) if prices is None else prices,
         tuple(said),
     )
 

@@ -167,7 +167,12 @@ def overruns(history: History) -> Overruns:
     used = {r.job for records in by_target.values() for r in records}
     return Overruns(
         _sentence(ranked, yearly, history.firm.currency),
-        grounds_of(history, [j for j in jobs if j.key in used], _notes(exact, jobs, used)),
+        grounds_of(
+            history,
+            [j for j in jobs if j.key in used],
+            _notes(exact, jobs, used),
+            "as written down: plan and actual of a job are of one time",
+        ),
         ranked,
         tuple((t, r) for t, records in by_target.items() for r in records),
         tuple(common),
@@ -321,7 +326,9 @@ def _sentence(phases: Sequence[PhaseOverrun], yearly: float | None, currency: st
     if not sure and not likely:
         most = max(p.records for p in mine)
         text = f"No phase can be said to run over its planned {what}: what you see could be luck"
-        return text + (f", with {count_of(most, 'record')} a phase at most." if most < 8 else ".")
+        text += f", with {count_of(most, 'record')} a phase at most." if most < 8 else "."
+        under = [p.name.lower() for p in mine if p.verdict == "runs under"]
+        return text + (f" Under plan: {say_list(under)}." if under else "")
     parts = [_one(p) for p in (*sure, *likely)]
     text = f"Against plan in {what}: {say_list(parts)}."
     stake = sum(p.at_stake for p in (*sure, *likely))

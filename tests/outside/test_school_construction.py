@@ -115,3 +115,40 @@ def test_the_whole_sample_with_codes_that_mean_not_started(tmp_path: Path) -> No
     listed = [f for f in batch.findings if f.kind == "understood" and f.raw == "PNS"]
     assert len(listed) == 129 * 3
     assert all(f.raw != "PNS" for f in aside)
+
+
+def test_the_overrun_answer_gives_the_published_shares() -> None:
+    """The same shares through map, book, assembly and question, as a user would get them.
+
+    The map that keeps these books open is what one should use: every construction phase here is
+    "complete" before its last bills. With books open the answer refuses; taken as closed it gives
+    the shares of the data's README (6 pairs of job and phase repeat and are summed).
+    """
+    from dataclasses import replace
+
+    from costlearn.book.store import Book
+    from costlearn.questions.overruns import overruns
+
+    told = load_map(MAP)
+    with Book.in_memory() as book:
+        book.add(read_file(DATA / "complete_phases_2025_09.csv", Firm(), column_map=told))
+        open_books = overruns(book.history())
+    assert not open_books.known
+    assert any("books still open" in note for note in open_books.grounds.notes)
+    with Book.in_memory() as book:
+        closed = replace(told, constants={})
+        book.add(read_file(DATA / "complete_phases_2025_09.csv", Firm(), column_map=closed))
+        answer = overruns(book.history())
+    cost = {p.phase: p for p in answer.of("cost")}
+    shares = {k: round(100 * cost[k].share_over) for k in PUBLISHED}
+    assert shares == PUBLISHED
+    assert cost["scope_phase"].records == 1_455
+    assert cost["design_phase"].records == 1_416
+
+
+PUBLISHED = {
+    "scope_phase": 51,
+    "design_phase": 32,
+    "construction_phase": 7,
+    "equipment_phase": 50,
+}
