@@ -163,7 +163,8 @@ def grounds_of(
         said.append(f"{count} job{'s' * (count > 1)} left out: books still open")
     unsaid = sum(j.books_closed is None for j in jobs)
     if unsaid:
-        said.append(f"{unsaid} of these jobs do not say whether their books are closed")
+        silent = "does not say whether its" if unsaid == 1 else "do not say whether their"
+        said.append(f"{unsaid} of these jobs {silent} books are closed")
     return Grounds(
         len(jobs),
         min(days, default=None),
