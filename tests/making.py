@@ -60,7 +60,7 @@ def bathrooms(
     plan_noise: float | None = None,
     firm: Firm | None = None,
 ) -> History:
-    """A history of bathrooms whose cost follows area and items; with plans if noise is given."""
+    """Bathrooms whose cost follows area, items and a yearly rise; with plans if noise is given."""
     rng = np.random.default_rng(seed)
     jobs = []
     for i in range(count):
@@ -68,7 +68,7 @@ def bathrooms(
         scope = ALWAYS | {k: 1.0 for k in SOMETIMES if rng.random() < 0.5}
         day = START + timedelta(days=int(i * 1200 / max(count - 1, 1)))
         work = 0.55 * np.log(area / 50) + sum(v for k, v in SOMETIMES.items() if k in scope)
-        cost = 14_000 * np.exp(work + rise * i / 12 + rng.normal(0, noise))
+        cost = 14_000 * np.exp(work + rise * (day - START).days / 365.25 + rng.normal(0, noise))
         days = 16 * np.exp(work + rng.normal(0, noise))
         crew = float(rng.choice([1.0, 2.0]))
         jobs.append(
