@@ -350,7 +350,7 @@ def _sentence(
             leave = say_odds(reaches, ("leaves", "leave"))
             text += f", and {leave} the {say_percent(wanted)} margin you want"
         text += "."
-        if loss <= FEW_ODDS and not reasons:
+        if loss <= FEW_ODDS and not reasons and not cost.verdict.startswith("too little"):
             text += " Against your own history this quote looks sound."
     if reasons:
         text += " What matters most: " + "; ".join(reasons) + "."
@@ -372,5 +372,5 @@ def _notes(cost: Prediction, unlike: bool) -> tuple[str, ...]:
     return (
         *said,
         f"Your own planned cost counts: 'your plan times one learned number' has {number} of the "
-        "weight, a regression on plan and scope items the rest",
+        "weight, regressions on the scope items with and without it the rest",
     )

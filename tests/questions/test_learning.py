@@ -102,12 +102,12 @@ def test_the_plan_is_used_only_when_asked_and_when_three_jobs_had_one():
     assert plain is not None and used is not None
     assert plain.weights == {}
     assert plain.spread == spread(history, replace(new, plan=Amounts()))
-    assert set(used.weights) == {"number", "regression"}
+    assert set(used.weights) == {"number", "regression", "items"}
     assert sum(used.weights.values()) == pytest.approx(1)
     assert used.spread.median > 1.3 * plain.spread.median, "a plan twice as high pulls"
 
 
-@pytest.mark.parametrize(("planned", "members"), [(2, 0), (3, 3), (15, 2)])
+@pytest.mark.parametrize(("planned", "members"), [(2, 0), (3, 3), (15, 3)])
 def test_how_many_plans_are_on_file_decides_who_speaks(planned, members):
     history = bathrooms(15, plan_noise=0.1)
     jobs = tuple(
