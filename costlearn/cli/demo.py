@@ -44,12 +44,13 @@ def demo(
     """Show all of it on an invented firm's files: import, answers, pages."""
     from costlearn.cli import screen
     from costlearn.demo.files import demo_folder
+    from costlearn.intake.settings import read_settings
 
     folder = demo_folder()
     to.mkdir(parents=True, exist_ok=True)
     where = to / "demo.book"
     with opt.open_book(where, create=True) as book:
-        firm = keep.read_settings(folder / "firm.toml", book.firm())
+        firm = read_settings(folder / "firm.toml", book.firm())
         book.set_firm(firm)
         read = import_demo(book, folder, firm)
         history = book.history()

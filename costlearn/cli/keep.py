@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -10,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from costlearn.cli import options as opt
-from costlearn.errors import CostlearnError, InputProblem, Place, UnreadableFile
+from costlearn.errors import CostlearnError, InputProblem
 
 if TYPE_CHECKING:
     from costlearn.firm import Firm
@@ -34,6 +33,7 @@ def import_files(
     """
     from costlearn.cli import screen
     from costlearn.intake.columns import load_map
+    from costlearn.intake.settings import read_settings
 
     mapping = load_map(column_map) if column_map else None
     report: list[dict[str, Any]] = []
@@ -96,6 +96,7 @@ def settings(
 ) -> None:
     """Show what the book knows about your firm, or set it from a file."""
     from costlearn.cli import listing, screen
+    from costlearn.intake.settings import read_settings
 
     with opt.open_book(book, create=file is not None) as kept:
         if file is not None:
@@ -132,32 +133,11 @@ def read_one(path: Path, firm: Firm, mapping: Any = None) -> Batch:
 def show_batch(batch: Batch) -> None:
     """The short table of what a file gave."""
     from costlearn.cli import screen
-    from costlearn.intake.findings import summary
+    from costlearn.intake.findings import brief
 
-    lines = summary(batch)
+    lines = brief(batch)
     if lines:
         screen.show_summary(batch.file, lines)
-
-
-def read_settings(path: Path, firm: Firm) -> Firm:
-    """The firm's settings with those of a TOML file's [firm] part on top.
-
-    Raises:
-        UnreadableFile: no such file, or not TOML.
-        InputProblem: no [firm] part, an unknown setting or a value that cannot be used.
-    """
-    try:
-        raw = tomllib.loads(path.read_text("utf-8-sig"))
-    except FileNotFoundError as problem:
-        raise UnreadableFile("there is no such file", place=Place(str(path))) from problem
-    except (OSError, UnicodeDecodeError) as problem:
-        raise UnreadableFile("it cannot be read as text", place=Place(str(path))) from problem
-    except tomllib.TOMLDecodeError as problem:
-        raise UnreadableFile(f"it is not valid TOML: {problem}", place=Place(path.name)) from None
-    part = raw.get("firm")
-    if not isinstance(part, dict):
-        raise InputProblem("there is no [firm] part", place=Place(path.name))
-    return firm.changed(part, place=Place(path.name))
 
 
 def progress(number: int, total: int, path: Path) -> None:
@@ -176,11 +156,15 @@ def on_file(history: History) -> str:
     crewed = sum(j.actual.crew is not None for j in usable)
     costed = sum(j.actual.total is not None for j in usable)
     return (
-        f"On file now: {len(usable)} finished jobs ({costed} with their cost, {phased} with "
+        f"On file now: {_of(len(usable), 'finished job')} ({costed} with their cost, {phased} with "
         f"phases, {crewed} with crew size), {len(history.running)} running, "
         f"{len(history.open_books)} with books still open, "
-        f"{len(history.loose_costs)} cost lines waiting for a job."
+        f"{_of(len(history.loose_costs), 'cost line')} waiting for a job."
     )
+
+
+def _of(number: int, thing: str) -> str:
+    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 def _counted(batch: Batch) -> dict[str, Any]:
@@ -205,9 +189,11 @@ def _named(history: History, name: str) -> Job:
     if job is not None:
         return job
     near = _close(name, [j.name for j in history.jobs])
+    listed = "a job such as " + ", ".join(f"'{n}'" for n in near)
     raise InputProblem(
-        f"no job '{name}' is on file",
-        expected=("such as " + ", ".join(f"'{n}'" for n in near)) if near else "",
+        f"no one job '{name}' is on file",
+        expected=listed if near else "a job that was imported",
+        hint="see them all with 'costlearn jobs'",
     )
 
 

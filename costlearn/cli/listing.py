@@ -21,21 +21,21 @@ def table(history: History) -> Table:
         (
             j.name,
             j.kind or "?",
-            j.state if j.books_closed is not False else f"{j.state}, books open",
-            f"{j.day:%Y-%m}" if j.day else "?",
+            _when(j),
             say_area(j.area_sqft, unit) if j.area_sqft else "?",
-            _money(j.actual.total, money),
-            _days(j.actual.site_days),
-            str(len(j.phases)),
+            "?" if (cost := j.actual.total) is None else _whole(cost, money),
+            "?" if (days := j.actual.site_days) is None else f"{days:.1f}",
+            str(len(j.phases)) if j.phases else "",
             str(len(j.conflicts)) if j.conflicts else "",
         )
         for j in history.jobs
     )
-    heads = (
-        "job", "kind", "state", "date", "floor", "direct cost", "site days", "phases",
-        "disagreements",
-    )  # fmt: skip
-    return Table("Jobs on file", heads, rows, "A question mark: nobody wrote it down.")
+    heads = ("job", "kind", "when", "floor", "cost", "days", "phases", "differ")
+    note = (
+        "A question mark: nobody wrote it down. Cost is direct cost, days are days on site; "
+        "'differ' counts figures on which two records disagree."
+    )
+    return Table("Jobs on file", heads, rows, note)
 
 
 def whole(job: Job, currency: str, unit: str) -> tuple[Table, ...]:
@@ -177,6 +177,20 @@ def _origins(job: Job) -> Table | None:
         for o in job.origins
     )
     return Table("Where each figure came from", ("figure", "how", "where"), rows) if rows else None
+
+
+def _when(job: Job) -> str:
+    """The month of a finished job; else what state it is in."""
+    if job.state != "finished":
+        return job.state
+    if job.books_closed is False:
+        return "books open"
+    return f"{job.day:%Y-%m}" if job.day else "?"
+
+
+def _whole(cents: int, currency: str) -> str:
+    """An amount without its cents."""
+    return say_money(round(cents / 100), currency, exact=True).removesuffix(".00")
 
 
 def _money(cents: int | None, currency: str) -> str:

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
+from typing import Annotated
 
 import typer
+from typer.exceptions import TyperException
 
-from costlearn.cli import demo, keep, questions
-from costlearn.errors import CostlearnError
+from costlearn.cli import demo, keep, questions, streams
+from costlearn.errors import CostlearnError, InputProblem, Place
+
+BAD_INPUT = 2
 
 app = typer.Typer(
     name="costlearn",
@@ -17,6 +22,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     no_args_is_help=True,
     add_completion=False,
+    context_settings={"help_option_names": ["--help", "-h"]},
 )
 app.command("import")(keep.import_files)
 app.command("jobs")(keep.jobs)
@@ -29,13 +35,75 @@ app.command("crew")(questions.crew)
 app.command("demo")(demo.demo)
 
 
+def _print_version(wanted: bool) -> None:
+    if wanted:
+        from importlib.metadata import version
+
+        typer.echo(f"costlearn {version('costlearn')}")
+        raise typer.Exit
+
+
+@app.callback()
+def _all_commands(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", help="Print the version.", callback=_print_version, is_eager=True
+        ),
+    ] = False,
+) -> None:
+    """Options that belong to no command."""
+
+
 def run() -> None:
-    """Run the command line; a mistake of the user's ends in one sentence and exit code 2."""
+    """Run the command line on the arguments of the process, and end it with the exit code."""
+    streams.guard()
+    code = main(sys.argv[1:])
+    sys.exit(code)
+
+
+def main(words: Sequence[str]) -> int:
+    """Run the command line on some words; returns the exit code.
+
+    A mistake of the user's ends in one sentence on the error stream and exit code 2.
+    """
     try:
-        app()
+        code = app(list(words) or ["--help"], prog_name="costlearn", standalone_mode=False)
+        sys.stdout.flush()
     except CostlearnError as problem:
-        print(f"costlearn: {problem}", file=sys.stderr)
-        sys.exit(2)
-    except BrokenPipeError:
-        sys.stderr.close()
-        sys.exit(0)
+        return _refuse(problem)
+    except TyperException as problem:
+        return _refuse(_misused(problem))
+    except OSError as problem:
+        return _refuse(_stopped(problem))
+    return code if isinstance(code, int) else 0
+
+
+def _refuse(problem: CostlearnError) -> int:
+    typer.echo(f"costlearn: {problem}", err=True)
+    return BAD_INPUT
+
+
+def _misused(problem: TyperException) -> InputProblem:
+    """A word the command line does not know, as one sentence with what it knows."""
+    text = problem.format_message().strip().rstrip(".")
+    context = getattr(problem, "ctx", None)
+    expected = ""
+    if text.startswith("No such command"):
+        text = text.partition(".")[0]
+        expected = "one of " + ", ".join(str(c.name) for c in app.registered_commands)
+    elif text.startswith("Missing") and context is not None:
+        expected = context.get_usage().removeprefix("Usage: ")
+    command = context.command_path if context is not None else "costlearn"
+    return InputProblem(
+        text[:1].lower() + text[1:], expected=expected, hint=f"see: {command} --help"
+    )
+
+
+def _stopped(problem: OSError) -> InputProblem:
+    """What the disk or the system refused, as one sentence."""
+    why = (problem.strerror or str(problem)).lower()
+    where = Place(str(problem.filename)) if problem.filename else Place()
+    return InputProblem(
+        f"the system refuses: {why}", place=where, expected="a place that can be read and written"
+    )

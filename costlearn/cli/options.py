@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from costlearn.errors import InputProblem
+from costlearn.cli import figures
+from costlearn.errors import InputProblem, Place
 
 if TYPE_CHECKING:
     from costlearn.book.store import Book
+    from costlearn.firm import Firm
     from costlearn.questions.answer import Answer
     from costlearn.records import History, Job
 
@@ -37,29 +39,53 @@ Items = Annotated[
     str | None, typer.Option("--items", help='Scope, such as "niche; wall tile 96; 3 lights".')
 ]
 Grade = Annotated[str | None, typer.Option("--grade", help="basic, middle or high.")]
-HouseYear = Annotated[int | None, typer.Option("--house-year", help="Year the house was built.")]
-CrewSize = Annotated[float | None, typer.Option("--crew", help="How many people will work.")]
+HouseYear = Annotated[str | None, typer.Option("--house-year", help="Year the house was built.")]
+CrewSize = Annotated[str | None, typer.Option("--crew", help="How many people will work.")]
+
+
+MONEY = ("price", "cost")
+NUMBERS = ("person_days", "site_days", "elapsed_days", "crew")
 
 
 @dataclass(frozen=True)
 class Stated:
-    """A scope as said on the command line; None where nothing was said."""
+    """A scope or quote as typed on the command line; None where nothing was said."""
 
     area: str | None = None
     kind: str | None = None
     items: str | None = None
     grade: str | None = None
-    house_year: int | None = None
-    crew: float | None = None
-    price: float | None = None
-    cost: float | None = None
-    person_days: float | None = None
-    site_days: float | None = None
-    elapsed_days: float | None = None
+    house_year: str | None = None
+    crew: str | None = None
+    price: str | None = None
+    cost: str | None = None
+    person_days: str | None = None
+    site_days: str | None = None
+    elapsed_days: str | None = None
 
-    def values(self) -> dict[str, Any]:
+    @property
+    def said(self) -> dict[str, str]:
         """What was said, by name."""
         return {k: v for k, v in vars(self).items() if v is not None}
+
+    def values(self, firm: Firm) -> dict[str, Any]:
+        """What was said, by name, figures as numbers.
+
+        Raises:
+            InputProblem: a figure is none, or out of range.
+        """
+        found: dict[str, Any] = {}
+        for name, text in self.said.items():
+            flag = f"--{name.replace('_', '-')}"
+            if name in MONEY:
+                found[name] = figures.amount(flag, text, firm.currency)
+            elif name in NUMBERS:
+                found[name] = figures.number(flag, text)
+            elif name == "house_year":
+                found[name] = figures.year(flag, text)
+            else:
+                found[name] = text
+        return found
 
 
 def open_book(path: Path, *, create: bool = False) -> Book:
@@ -72,8 +98,10 @@ def open_book(path: Path, *, create: bool = False) -> Book:
 
     if not create and not path.exists():
         raise InputProblem(
-            f"there is no job book at {path}",
-            hint="make one with: costlearn import YOUR-FILES --book " + str(path),
+            "there is no job book here",
+            place=Place(str(path)),
+            expected="the file that 'costlearn import' made",
+            hint=f"make one with: costlearn import YOUR-FILES --book {path}",
         )
     return Book.open(path, create=create)
 
@@ -89,23 +117,18 @@ def history_of(path: Path) -> History:
 
 
 def day_of(text: str | None) -> date | None:
-    """A date given as an option.
+    """A date given with --on.
 
     Raises:
         InputProblem: it is no ISO date.
     """
-    if text is None:
-        return None
-    try:
-        return date.fromisoformat(text)
-    except ValueError as problem:
-        raise InputProblem(
-            f"--on '{text}' is no date", expected="a date such as 2026-11-02"
-        ) from problem
+    return None if text is None else figures.day("--on", text)
 
 
 def asked_job(history: History, file: Path | None, stated: Stated, on: date | None) -> Job:
     """The job asked about: from a file, from options, or a file with options on top.
+
+    A close spelling that was taken for a scope item is told beside the answer.
 
     Raises:
         InputProblem: neither says anything, or a value cannot be used.
@@ -113,17 +136,22 @@ def asked_job(history: History, file: Path | None, stated: Stated, on: date | No
     from costlearn.intake.asked import job_from, read_asked
     from costlearn.vocabulary import standard
 
-    values = stated.values()
     firm = history.firm
-    if file is None and not values:
+    if file is None and not stated.said:
         raise InputProblem(
-            "nothing says what the job is", expected="a scope file, or --area and --items"
+            "nothing says what the job is",
+            expected="a scope file, or options such as --area '46 sq ft' --items 'niche'",
         )
     words = standard().with_phases(firm.phase_words)
-    said = job_from(values, {}, (), firm, words)
-    if file is None:
-        return replace(said, quoted_on=on or date.today())
-    job = read_asked(file, firm, words)
+    said = job_from(stated.values(firm), {}, (), firm, words)
+    job = said if file is None else _on_top(read_asked(file, firm, words), said)
+    if job.notes:
+        typer.echo(f"costlearn: {job.notes}.", err=True)
+    return replace(job, quoted_on=on or job.quoted_on or date.today())
+
+
+def _on_top(job: Job, said: Job) -> Job:
+    """A job from a file with what options said in the place of what the file says."""
     plan = {
         k: v
         for k in ("cost", "person_days", "site_days", "elapsed_days", "crew")
@@ -134,8 +162,13 @@ def asked_job(history: History, file: Path | None, stated: Stated, on: date | No
         for k in ("kind", "area_sqft", "grade", "house_year", "price")
         if (v := getattr(said, k)) is not None
     }
-    merged = replace(job, plan=replace(job.plan, **plan), scope={**job.scope, **said.scope}, **over)
-    return replace(merged, quoted_on=on or job.quoted_on or date.today())
+    return replace(
+        job,
+        plan=replace(job.plan, **plan),
+        scope={**job.scope, **said.scope},
+        notes="; ".join(n for n in (job.notes, said.notes) if n),
+        **over,
+    )
 
 
 def deliver(answer: Answer, as_json: bool, html: Path | None) -> None:

@@ -6,6 +6,7 @@ from typing import Annotated
 
 import typer
 
+from costlearn.cli import figures
 from costlearn.cli import options as opt
 
 
@@ -33,15 +34,15 @@ def estimate(
 
 def check(
     quote: opt.ScopeFile = None,
-    price: Annotated[float | None, typer.Option(help="Quoted price.")] = None,
-    cost: Annotated[float | None, typer.Option(help="Planned direct cost.")] = None,
-    person_days: Annotated[float | None, typer.Option(help="Planned person-days.")] = None,
-    site_days: Annotated[float | None, typer.Option(help="Planned days on site.")] = None,
+    price: Annotated[str | None, typer.Option(help="Quoted price, such as 28,900.")] = None,
+    cost: Annotated[str | None, typer.Option(help="Planned direct cost.")] = None,
+    person_days: Annotated[str | None, typer.Option(help="Planned person-days.")] = None,
+    site_days: Annotated[str | None, typer.Option(help="Planned days on site.")] = None,
     elapsed_days: Annotated[
-        float | None, typer.Option(help="Planned working days from first to last.")
+        str | None, typer.Option(help="Planned working days from first to last.")
     ] = None,
     margin: Annotated[
-        float | None, typer.Option(help="Wanted margin, a share of the price such as 0.27.")
+        str | None, typer.Option(help="Wanted margin, a share of the price such as 0.27.")
     ] = None,
     area: opt.Area = None,
     kind: opt.Kind = None,
@@ -63,7 +64,8 @@ def check(
         elapsed_days,
     )  # fmt: skip
     job = opt.asked_job(history, quote, stated, opt.day_of(on))
-    opt.deliver(ask(history, job, margin=margin), as_json, html)
+    wanted = None if margin is None else figures.share("--margin", margin)
+    opt.deliver(ask(history, job, margin=wanted), as_json, html)
 
 
 def overruns(
@@ -83,17 +85,17 @@ def crew(
     kind: opt.Kind = None,
     items: opt.Items = None,
     backlog: Annotated[
-        float | None, typer.Option(help="How many jobs a year you could sell.")
+        str | None, typer.Option(help="How many jobs a year you could sell.")
     ] = None,
     contribution: Annotated[
-        float | None,
+        str | None,
         typer.Option(
             help="What an average job leaves after materials, subs and other bought cost."
         ),
     ] = None,
     free_day: Annotated[
-        float, typer.Option(help="What a gained day is worth to you if it is not sold.")
-    ] = 0.0,
+        str, typer.Option(help="What a gained day is worth to you if it is not sold.")
+    ] = "0",
     paid_waiting: Annotated[
         bool, typer.Option("--paid-waiting", help="The helper is paid on wait days too.")
     ] = False,
@@ -109,6 +111,12 @@ def crew(
     history = opt.history_of(book)
     day = opt.day_of(on)
     stated = opt.Stated(area, kind, items)
-    job = opt.asked_job(history, scope, stated, day) if scope or stated.values() else None
-    terms = YearTerms(backlog, contribution, free_day, paid_waiting)
+    job = opt.asked_job(history, scope, stated, day) if scope or stated.said else None
+    money = history.firm.currency
+    terms = YearTerms(
+        None if backlog is None else figures.count("--backlog", backlog),
+        None if contribution is None else figures.amount("--contribution", contribution, money),
+        figures.amount("--free-day", free_day, money, zero=True),
+        paid_waiting,
+    )
     opt.deliver(ask(history, job, terms, on=day), as_json, html)

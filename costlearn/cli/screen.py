@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 WIDEST = 110
 SHOWN_PLACES = 3
+SHORT, ROOM, GAP = 12, 12, 2
+"""Cells up to ``SHORT`` letters are kept whole if each other column keeps ``ROOM`` letters."""
 
 
 def console() -> Console:
@@ -73,25 +75,48 @@ def show_table(table: Table, screen: Console | None = None) -> None:
         caption=Text(table.note) if table.note else None,
         caption_justify="left",
         pad_edge=False,
+        padding=(0, 1, 0, 0),
     )
-    for head in table.heads:
-        grid.add_column(head, overflow="fold")
+    whole = unbroken(table, to.width)
+    for number, head in enumerate(table.heads):
+        grid.add_column(head, overflow="fold", no_wrap=number in whole)
     for row in table.rows:
         grid.add_row(*(Text(cell) for cell in row))
     to.print(grid)
 
 
+def unbroken(table: Table, width: int) -> set[int]:
+    """The columns of short cells, never to be broken; none if that leaves the rest no room."""
+    columns = enumerate(zip(table.heads, *table.rows, strict=True))
+    widths = {number: max(map(len, cells)) for number, cells in columns}
+    short = {number for number, longest in widths.items() if longest <= SHORT}
+    taken = sum(widths[number] for number in short) + GAP * len(widths)
+    broken = len(widths) - len(short)
+    return short if taken + broken * ROOM <= width else set()
+
+
 def show_summary(file: str, lines: Sequence[SummaryLine]) -> None:
     """What was understood, set aside and asked about one file, like things as one line."""
     screen = console()
-    grid = Grid(box=SIMPLE_HEAD, pad_edge=False, title=Text(file), title_justify="left")
+    grid = Grid(
+        box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0), title=Text(file),
+        title_justify="left",
+    )  # fmt: skip
     for head in ("", "rows", "what", "where"):
         grid.add_column(head, overflow="fold", justify="right" if head == "rows" else "left")
     for line in lines:
         places = "; ".join(_short(str(p), file) for p in line.first_places[:SHOWN_PLACES])
         more = ", ..." if line.count > len(line.first_places[:SHOWN_PLACES]) else ""
-        grid.add_row(line.kind, f"{line.count:,}", Text(line.text), Text(places + more))
+        grid.add_row(line.kind, f"{line.count:,}", Text(_what(line)), Text(places + more))
     screen.print(grid)
+
+
+def _what(line: SummaryLine) -> str:
+    """What a line says; where a whole row was left out, that it was."""
+    whole = line.example.place.row and not line.example.place.column
+    if line.kind == "set aside" and whole and "not used" not in line.text:
+        return f"row not used: {line.text}"
+    return line.text
 
 
 def _short(place: str, file: str) -> str:

@@ -10,6 +10,9 @@ from dataclasses import dataclass, field
 from costlearn.errors import Place
 from costlearn.records import FINDING_KINDS, Batch, Finding
 
+TAKEN_FOR = " is taken for "
+"""What stands between a column's heading and its meaning in a finding."""
+
 _QUOTED = re.compile(r"'[^']*'")
 _NUMBER = re.compile(r"\d[\d,.]*")
 
@@ -56,6 +59,29 @@ def summary(batch: Batch) -> list[SummaryLine]:
         groups.setdefault(key, []).append(found)
     lines = [_line(group) for group in groups.values()]
     return sorted(lines, key=lambda line: FINDING_KINDS.index(line.kind))
+
+
+def brief(batch: Batch) -> list[SummaryLine]:
+    """The summary with the columns understood of each sheet on one line, for a screen.
+
+    Columns that were proposed or asked about keep lines of their own: a person must see them.
+    """
+    lines: list[SummaryLine] = []
+    columns: dict[str, list[SummaryLine]] = {}
+    for line in summary(batch):
+        head, taken, _ = line.text.partition(TAKEN_FOR)
+        if line.kind == "understood" and taken and head == f"column '{line.example.raw}'":
+            columns.setdefault(line.example.place.sheet, []).append(line)
+        else:
+            lines.append(line)
+    return [_columns_line(group) for group in columns.values()] + lines
+
+
+def _columns_line(group: list[SummaryLine]) -> SummaryLine:
+    named = "; ".join(f"'{g.example.raw}' is {g.text.partition(TAKEN_FOR)[2]}" for g in group)
+    first = group[0].example
+    place = Place(first.place.file, first.place.sheet, first.place.row)
+    return SummaryLine("understood", f"columns: {named}", len(group), (place,), first)
 
 
 def _shape(text: str) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
 from costlearn.intake.columns import ColumnMap
-from costlearn.intake.findings import Notes
+from costlearn.intake.findings import TAKEN_FOR, Notes
 from costlearn.intake.headers import HeadingReader
 from costlearn.intake.names import ask_about_jobs
 from costlearn.intake.normalise import entries_of
@@ -162,7 +162,7 @@ def _note_columns(table: Table, notes: Notes, *, mapped: bool) -> None:
 def _about(table: Table, column: Column) -> tuple[str, Place, str, str]:
     place = replace(table.place(table.body - 1), column=column.heading)
     unit = _UNITS.get(column.unit or "", "")
-    text = f"column '{column.heading}' is taken for {_field_name(column.field)}{unit}"
+    text = f"column '{column.heading}'{TAKEN_FOR}{_field_name(column.field)}{unit}"
     if column.how == "close":
         return "proposed", place, f"{text}, being close to '{column.near[0]}'", column.heading
     if column.how == "ask":

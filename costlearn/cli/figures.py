@@ -1,0 +1,114 @@
+"""Figures said as options: each read strictly, or refused in a sentence that shows it."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING, TypeVar
+
+from costlearn.errors import InputProblem, Place
+
+if TYPE_CHECKING:
+    from costlearn.intake.cells import Reading
+
+T = TypeVar("T")
+
+LARGEST = 1e9
+"""A figure beyond it is taken for a slip, whatever it should measure."""
+
+
+def number(flag: str, text: str) -> float:
+    """A number above zero.
+
+    Raises:
+        InputProblem: it is none.
+    """
+    from costlearn.intake.cells import read_number
+
+    expected = "a number above zero such as 24.5"
+    value = _said(flag, text, read_number(text), expected)
+    if not 0 < value <= LARGEST:
+        raise _refused(flag, text, expected)
+    return value
+
+
+def amount(flag: str, text: str, currency: str, *, zero: bool = False) -> float:
+    """An amount of money in whole currency units, above zero, or from zero up.
+
+    Raises:
+        InputProblem: it is none, or of another currency than the firm's.
+    """
+    from costlearn.intake.money import read_money
+
+    expected = f"an amount {'from zero up' if zero else 'above zero'} such as 28,900"
+    money = _said(flag, text, read_money(text), expected)
+    if money.currency not in (None, currency) or money.tax is not None:
+        raise _refused(flag, text, f"a plain amount in {currency}, the currency of your settings")
+    value = money.cents / 100
+    if not (0 if zero else 0.01) <= value <= LARGEST:
+        raise _refused(flag, text, expected)
+    return value
+
+
+def count(flag: str, text: str) -> float:
+    """A number from zero up.
+
+    Raises:
+        InputProblem: it is none.
+    """
+    from costlearn.intake.cells import read_number
+
+    expected = "a number from zero up such as 14"
+    value = _said(flag, text, read_number(text), expected)
+    if not 0 <= value <= LARGEST:
+        raise _refused(flag, text, expected)
+    return value
+
+
+def share(flag: str, text: str) -> float:
+    """A share from 0 to 0.95; "27 %" is 0.27.
+
+    Raises:
+        InputProblem: it is none.
+    """
+    from costlearn.intake.cells import read_number, read_percent
+
+    expected = "a share of the price from 0 to 0.95 such as 0.27, or 27 %"
+    if text.strip().endswith("%"):
+        value = _said(flag, text, read_percent(text), expected)
+    else:
+        value = _said(flag, text, read_number(text), expected)
+    if not 0 <= value <= 0.95:
+        raise _refused(flag, text, expected)
+    return value
+
+
+def year(flag: str, text: str) -> int:
+    """A year as a whole number.
+
+    Raises:
+        InputProblem: it is none.
+    """
+    if not (text.strip().isascii() and text.strip().isdigit() and len(text.strip()) == 4):
+        raise _refused(flag, text, "a year such as 1968")
+    return int(text)
+
+
+def day(flag: str, text: str) -> date:
+    """A date written as 2026-11-02.
+
+    Raises:
+        InputProblem: it is none.
+    """
+    from costlearn.intake.asked import iso_day
+
+    return iso_day(text.strip(), Place(flag))
+
+
+def _said(flag: str, text: str, reading: Reading[T], expected: str) -> T:
+    if reading.value is None:
+        raise _refused(flag, text, expected)
+    return reading.value
+
+
+def _refused(flag: str, text: str, expected: str) -> InputProblem:
+    return InputProblem(f"found '{' '.join(text.split())}'", place=Place(flag), expected=expected)
