@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
+from datetime import date
 from typing import Any
 
 from costlearn.errors import InputProblem, Place
@@ -129,10 +130,22 @@ def _checked_words(value: Any, where: Place) -> dict[str, tuple[str, ...]]:
 
 def _checked_index(value: Any, where: Place) -> dict[str, float]:
     if not isinstance(value, Mapping) or not all(
-        isinstance(level, int | float) and not isinstance(level, bool) and level > 0
-        for level in value.values()
+        _is_day(day)
+        and isinstance(level, int | float)
+        and not isinstance(level, bool)
+        and 0 < level < 1e9
+        for day, level in value.items()
     ):
         raise InputProblem(
             f"found {value!r}", place=where, expected='dates with levels, "2024-01-01" = 104.2'
         )
     return {str(k): float(v) for k, v in sorted(value.items())}
+
+
+def _is_day(text: Any) -> bool:
+    """Whether a text is a date written as 2024-01-01."""
+    try:
+        date.fromisoformat(text)
+    except (TypeError, ValueError):
+        return False
+    return True
