@@ -24,7 +24,7 @@ def subject(job: Job, unit: str) -> str:
 
 
 def particulars(job: Job, unit: str, currency: str, on: date | None) -> tuple[tuple[str, str], ...]:
-    """What the question rests on, by name: scope, house, quoted figures, date; only what is said."""
+    """What the question rests on, by name: scope, house, quoted figures, date, where said."""
     there = [k for k, v in job.scope.items() if v]
     without = [k for k, v in job.scope.items() if v == 0]
     found = [

@@ -81,6 +81,7 @@ TEMPLATE = go.layout.Template(
             "linecolor": tone("muted"),
             "zeroline": False,
             "ticklabeloverflow": "allow",
+            "tickangle": 0,
             "tickfont": {"size": 12, "color": tone("muted")},
             "title": {"font": {"size": 12, "color": tone("muted")}, "standoff": 8},
         },
@@ -182,9 +183,29 @@ def ratio_ticks(low: float, high: float, most: int) -> list[float]:
     >>> ratio_ticks(0.45, 4.2, 5)
     [0.5, 1, 2, 4]
     """
-    apart = math.log(high / low) / (most + 0.5)
+    apart = math.log(high / low) / (most + 1)
     taken: list[float] = []
-    plain = (1, 2, 0.5, 4, 0.25, 1.5, 2 / 3, 3, 1.25, 0.8, 1.1, 0.9, 8, 0.1, 20, 0.05, 100, 0.01)
+    plain = (
+        1,
+        2,
+        0.5,
+        4,
+        0.25,
+        1.5,
+        2 / 3,
+        0.6,
+        3,
+        1.25,
+        0.8,
+        1.1,
+        0.9,
+        8,
+        0.1,
+        20,
+        0.05,
+        100,
+        0.01,
+    )
     for value in plain:
         if low <= value <= high and all(abs(math.log(value / t)) >= apart for t in taken):
             taken.append(value)

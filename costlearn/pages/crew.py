@@ -65,7 +65,7 @@ def _points(answer: Crew) -> Picture | None:
         "Days on site and floor area, job by job",
         points_chart(spots, Scale("count", f"floor area, {shown}"), Scale("days", "days on site")),
         f"{count_of(len(spots), 'finished job')}, {answer.grounds.span}; {shown} and days on "
-        "site, one mark a job, no band. Compare marks of one size: bigger jobs often get more people.",
+        "site, one mark a job, no band. Compare jobs of one size: big ones often get more people.",
         Table("The jobs drawn", ("job", "floor", "days on site", "crew size"), rows),
         keys,
     )

@@ -16,7 +16,12 @@ import plotly.graph_objects as go
 from costlearn.models.distribution import Interval
 from costlearn.pages.charts import SHAPES, Scale, draw, label, safe, tone
 
-BANDS = {"thin": (2.5, "main"), "middling": (9, "middle"), "thick": (17, "main"), "tall": (15, "middle")}
+BANDS = {
+    "thin": (2.5, "main"),
+    "middling": (9, "middle"),
+    "thick": (17, "main"),
+    "tall": (15, "middle"),
+}
 """Form of a range line to its width in pixels and tone; a tall one shows behind its mark."""
 FORM_OF_LEVEL = {0.9: "thin", 0.8: "middling", 0.5: "thick"}
 MOST_DOTS = 4000
@@ -101,7 +106,7 @@ def row_chart(
         low = 0.0 if low < 0.5 * high else low
     if low == high:
         low, high = low * 0.9, high * 1.1
-    axis = scale.axis(low, high, 4)
+    axis = scale.axis(low, high, 3 if scale.log else 4)
     spoken = any(r.over or r.below for r in rows)
     height = max([36, *(15 * r.lines + 14 for r in rows)]) + (26 if spoken else 0)
     top = 8 + 18 * len(guides)
@@ -183,7 +188,9 @@ def _mark_trace(
         marker = {"symbol": "line-ns", "size": 17, "color": tone(color), "line": edge}
     else:
         fill = tone("paper") if hollow else tone(color)
-        edge = {"width": 2, "color": tone(color)} if hollow else {"width": 1, "color": tone("paper")}
+        edge = (
+            {"width": 2, "color": tone(color)} if hollow else {"width": 1, "color": tone("paper")}
+        )
         marker = {"symbol": SHAPES[shape], "size": size, "color": fill, "line": edge}
     return go.Scatter(
         x=[float(p[0]) for p in points],

@@ -10,7 +10,6 @@ from functools import cache
 
 import plotly.graph_objects as go
 from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup
 from plotly.offline import get_plotlyjs
 
 from costlearn.pages.charts import CONFIG, TONES, figure_text
@@ -56,9 +55,9 @@ class Picture:
     key: tuple[Key, ...] = ()
 
     @property
-    def text(self) -> Markup:
+    def text(self) -> str:
         """The figure as JSON; safe inside a script element by ``charts.figure_text``."""
-        return Markup(figure_text(self.figure))  # noqa: S704
+        return figure_text(self.figure)
 
 
 @dataclass(frozen=True)
@@ -97,13 +96,13 @@ def render(answer: Answer, sheet: Sheet, title: str) -> str:
             sheet=sheet,
             answer=answer,
             first=first,
-        lengthy=len(first) > LENGTHY,
+            lengthy=len(first) > LENGTHY,
             rest=rest,
             pictures=pictures,
             tables=[(t, column_kinds(t)) for t in (*answer.tables(), *sheet.tables)],
             rests_on=rests_on(answer),
             not_trusted=NOT_TRUSTED if answer.known and not answer.trusted else "",
-            plotly=Markup(get_plotlyjs()) if pictures else "",
+            plotly=get_plotlyjs() if pictures else "",
         )
     )
 
@@ -123,20 +122,22 @@ def environment() -> Environment:
         policy=POLICY,
         footer=FOOTER,
         tones=TONES,
-        dark=Markup(_data(dict(TONES.values()))),
-        config=Markup(_data(CONFIG)),
+        dark=_data(dict(TONES.values())),
+        config=_data(CONFIG),
         column_kinds=column_kinds,
     )
     return env
 
 
 def tied(text: str) -> str:
-    """A text whose figures stay with their unit when a line is broken.
+    r"""A text whose figures stay with their unit when a line is broken.
 
-    >>> tied("5 jobs in 10 leave 27 %").count("\\xa0")
+    >>> tied("5 jobs in 10 leave 27 %").count("\xa0")
     3
     """
-    return re.sub(r"(\d) (?=%|jobs? in|days?\b)|(?<= in) (?=\d)", lambda m: (m[1] or "") + "\xa0", text)
+    return re.sub(
+        r"(\d) (?=%|jobs? in|days?\b)|(?<= in) (?=\d)", lambda m: (m[1] or "") + "\xa0", text
+    )
 
 
 def opening(sentence: str) -> tuple[str, str]:

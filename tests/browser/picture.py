@@ -1,4 +1,4 @@
-"""Take a picture of a page: ``python tests/browser/picture.py PAGE.html OUT.png [--width 1000]``."""
+"""Take a picture of a page: ``python tests/browser/picture.py PAGE.html OUT.png``."""
 
 from __future__ import annotations
 

@@ -27,9 +27,9 @@ FIRM = Firm(
     helper_day_cost=310,
     owner_day_cost=420,
 )
-EVIL = 'Ø bath "<script>document.title=\'taken\'</script>" & </script><b>loud</b> 東京 \'x\''
+EVIL = "Ø bath \"<script>document.title='taken'</script>\" & </script><b>loud</b> 東京 'x'"
 LONG = "Mezzanine-and-" * 12 + "bath"
-SCOPE: dict[str, float | None] = {k: v for k, v in WALK_IN.items()}
+SCOPE: dict[str, float | None] = dict(WALK_IN)
 
 
 @cache
@@ -87,9 +87,7 @@ def quoted(name: str = "Q-117 walk-in") -> Job:
         price=2100000,
         plan=Amounts(cost=1420000, person_days=17, site_days=10.5, elapsed_days=17, crew=2),
         scope={**SCOPE, "bath_fan": None, "heated_floor": 0.0},
-        phases=tuple(
-            PhaseRecord(p, Amounts(cost=c, person_days=d)) for p, (c, d) in plans.items()
-        ),
+        phases=tuple(PhaseRecord(p, Amounts(cost=c, person_days=d)) for p, (c, d) in plans.items()),
     )
 
 
