@@ -38,6 +38,11 @@ class Member:
     df: float
     loo: LeaveOneOut
 
+    @property
+    def spread(self) -> LogSpread:
+        """The member on its own, as a predictive distribution."""
+        return LogSpread(self.centre, self.scale, Multipliers.from_errors(self.loo.errors, self.df))
+
 
 @dataclass(frozen=True)
 class Mixed:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import sqrt
 
 from costlearn.features import forgotten as fg
 from costlearn.models.distribution import Interval
@@ -17,7 +18,7 @@ from costlearn.vocabulary import standard
 
 @dataclass(frozen=True)
 class PhasePlan:
-    """A planned phase outside what history says for it."""
+    """A planned phase outside what history says of it where it occurs: 80 % interval, middle."""
 
     phase: str
     name: str
@@ -49,9 +50,8 @@ def phase_plans(
             record = job.phase(share.phase)
             planned = phase_total(record.plan, target) if record else None
             if planned is not None and not share.alone.holds(planned):
-                odd.append(
-                    PhasePlan(share.phase, share.name, target, planned, share.alone, share.median)
-                )
+                middle = sqrt(share.alone.low * share.alone.high)
+                odd.append(PhasePlan(share.phase, share.name, target, planned, share.alone, middle))
     return tuple(sorted(odd, key=lambda p: -_far(p)))
 
 
