@@ -136,7 +136,7 @@ def tied(text: str) -> str:
     3
     """
     return re.sub(
-        r"(\d) (?=%|jobs? in|days?\b)|(?<= in) (?=\d)", lambda m: (m[1] or "") + "\xa0", text
+        r"(\d) (?=%|jobs? in|days?\b|sq ft)|(?<= in) (?=\d)", lambda m: (m[1] or "") + "\xa0", text
     )
 
 

@@ -26,7 +26,7 @@ def page_html(answer: Answer, *, title: str | None = None) -> str:
         answer: any answer; one that is not known gives a page without pictures.
         title: the name of the page; default its question, with the job asked about.
     """
-    sheet = sheet_of(answer)
+    sheet = sheet_of(answer) or Sheet(title or "An answer from your own records")
     named = " - ".join(p for p in (sheet.question, sheet.subject.split(", ", 1)[0]) if p)
     return render(answer, sheet, title or named)
 
@@ -58,8 +58,8 @@ def write_file(text: str, path: Path) -> Path:
     return path
 
 
-def sheet_of(answer: Answer) -> Sheet:
-    """What stands around an answer on its page."""
+def sheet_of(answer: Answer) -> Sheet | None:
+    """What stands around an answer on its page; None for one that brings tables only."""
     if isinstance(answer, Estimate):
         return estimate.sheet(answer)
     if isinstance(answer, QuoteCheck):
@@ -68,7 +68,7 @@ def sheet_of(answer: Answer) -> Sheet:
         return overruns.sheet(answer)
     if isinstance(answer, Crew):
         return crew.sheet(answer)
-    return Sheet("Answer from your own records")
+    return None
 
 
 def _replace(text: str, path: Path) -> None:

@@ -141,7 +141,7 @@ def test_any_other_answer_is_a_page_too():
             return (Table("Figures", ("a", "b"), (("x", "5"),), "A note."),)
 
     page = Page(page_html(Other("So it is.", Grounds(3)), title="Mine <own>"))
-    assert page.of("title") == ["Mine <own>"]
+    assert page.of("title") == page.of("h1") == ["Mine <own>"]
     assert page.of("caption") == ["Figures"]
     assert page.by_class("note") == ["A note."]
 
