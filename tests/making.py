@@ -105,13 +105,14 @@ def phased(
     everywhere: float = 1.0,
     noise: float = 0.15,
 ) -> History:
-    """The same jobs with planned and actual phases; ``overrun`` is a factor by phase."""
+    """The same jobs with phases that make up about all of them; ``overrun`` is by phase."""
     rng = np.random.default_rng(seed)
     factors = overrun or {}
     jobs = []
     for one in history.jobs:
         shared = rng.normal(0, 0.06)
-        scale = (one.actual.person_days or 16.0) / 16.0
+        scale = (one.actual.person_days or 0.0) / sum(PLANNED.values())
+        cents = (one.actual.cost or 0) / (one.actual.person_days or 1.0)
         records = []
         for phase, days in PLANNED.items():
             plan = days * scale
@@ -121,9 +122,9 @@ def phased(
             records.append(
                 PhaseRecord(
                     phase,
-                    Amounts(cost=int(plan * 60_000), person_days=plan),
+                    Amounts(cost=int(plan * cents), person_days=plan),
                     Amounts(
-                        cost=int(actual * 60_000),
+                        cost=int(actual * cents),
                         person_days=float(actual),
                         site_days=float(actual / crew**0.55),
                         crew=crew,

@@ -3,10 +3,10 @@
 from datetime import date
 
 import pytest
+from making import change, job
 
 from costlearn.errors import Place
 from costlearn.records import NOTHING, Amounts, Batch, Finding, History, PhaseRecord, job_key
-from tests.making import change, job
 
 
 def test_parts_sum_only_what_is_known():

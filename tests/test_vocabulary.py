@@ -97,7 +97,7 @@ def test_phases_stand_in_the_order_of_work():
     trade = ["demo", "plumb_rough", "board", "waterproof", "tile", "finish_set", "closeout"]
     assert [order[p] for p in trade] == sorted(order[p] for p in trade)
     assert WORDS.phase_name("tile") == "Tile and grout"
-    assert WORDS.phase_name("of_our_own") == "of_our_own"
+    assert WORDS.phase_name("of_our_own") == "of our own"
 
 
 def test_lookups_of_cost_kinds_and_jobs():

@@ -3,9 +3,9 @@
 from dataclasses import replace
 
 import pytest
+from making import job
 
 from costlearn.features.forgotten import learned, trade
-from tests.making import job
 
 NEW = job("new", kind="bathroom", state="quoted", scope={"vanity": 1.0})
 

@@ -5,10 +5,10 @@ from datetime import date
 from math import log
 
 import pytest
+from making import job
 
 from costlearn.features.likeness import items_of, nearest, reach
 from costlearn.features.measures import measure
-from tests.making import job
 
 NEW = job("new", kind="bathroom", started=date(2025, 1, 1), area_sqft=50.0, scope={"toilet": 1.0})
 

@@ -6,10 +6,10 @@ from math import e, isnan, log
 
 import numpy as np
 import pytest
+from making import bathrooms, change, job
 
 from costlearn.features import measures as ms
 from costlearn.records import Amounts
-from tests.making import bathrooms, change, job
 
 FIRST = job(
     "a",

@@ -1,10 +1,10 @@
 """Cautions show where scope and house call for them, each once."""
 
 import pytest
+from making import job
 
 from costlearn.questions import cautions as c
 from costlearn.vocabulary import standard
-from tests.making import job
 
 
 def shown(*items: str, year: int | None = 2005):

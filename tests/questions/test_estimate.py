@@ -8,6 +8,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+from making import NEW_DAY, bathrooms, new_bathroom, phased
 
 from costlearn.firm import Firm
 from costlearn.models.phases import draw_matrix
@@ -15,7 +16,6 @@ from costlearn.questions import byphase
 from costlearn.questions.estimate import Estimate, estimate
 from costlearn.questions.learning import predict
 from costlearn.records import Amounts, History
-from tests.making import NEW_DAY, bathrooms, new_bathroom, phased
 
 
 @cache

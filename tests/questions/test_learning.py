@@ -6,12 +6,12 @@ from math import log
 
 import numpy as np
 import pytest
+from making import NEW_DAY, bathrooms, job, new_bathroom
 
 from costlearn.features import measures as ms
 from costlearn.firm import Firm
 from costlearn.questions.learning import grounds_of, known_totals, latest, predict
 from costlearn.records import Amounts, History, Job
-from tests.making import NEW_DAY, bathrooms, job, new_bathroom
 
 FEW_OR_WIDE = ("mostly assumptions, few jobs", "too little like your past jobs to price from")
 

@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from making import NEW_DAY, SOMETIMES, bathrooms, new_bathroom
 
 from costlearn.questions.estimate import estimate
 from costlearn.questions.learning import predict
 from costlearn.questions.worth import items_table, items_worth
 from costlearn.records import History
-from tests.making import NEW_DAY, SOMETIMES, bathrooms, new_bathroom
 
 
 def worth(history: History, *items: str):
