@@ -22,6 +22,7 @@ from typing import Self
 
 import numpy as np
 from numpy.typing import ArrayLike
+from scipy import stats
 from sklearn.base import BaseEstimator, RegressorMixin
 
 from costlearn.errors import NothingToSay
@@ -58,6 +59,10 @@ class Effect:
     sd: float
     df: float
 
+    def reach(self, level: float = 0.8) -> float:
+        """Half the width, in log points, of its central interval of a probability."""
+        return float(stats.t.ppf((1 + level) / 2, self.df)) * self.sd
+
 
 @dataclass(frozen=True)
 class LeaveOneOut:
@@ -77,6 +82,11 @@ class LeaveOneOut:
     def residuals(self) -> Floats:
         """Errors in log points."""
         return self.observed - self.centre
+
+    @property
+    def density(self) -> float:
+        """Mean log density of each job as foretold from the others: higher is better."""
+        return float(np.mean(stats.t.logpdf(self.errors, self.df) - np.log(self.scale)))
 
 
 @dataclass(frozen=True)

@@ -61,6 +61,22 @@ def single_value_limits(values: ArrayLike) -> ChartLimits:
     return ChartLimits(middle, mean_range, middle - reach, middle + reach, outside)
 
 
+def luck_above(values: ArrayLike, level: float) -> float:
+    """One-sided p-value of a mean above a level, from values of shape (n,), by Student's t test.
+
+    Values that are all the same leave nothing to chance: 0 above the level, else 1.
+
+    Raises:
+        NothingToSay: fewer than two values.
+    """
+    x = np.asarray(values, dtype=float)
+    if len(x) < 2:
+        raise NothingToSay("fewer than two values have no spread to test against")
+    if np.ptp(x) == 0:
+        return 0.0 if x[0] > level else 1.0
+    return float(stats.ttest_1samp(x, level, alternative="greater").pvalue)
+
+
 @dataclass(frozen=True)
 class ManyTests:
     """p-values corrected for having looked at all of them."""

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from math import exp, isclose, log
 
 import numpy as np
-from scipy import stats
 
 from costlearn.models.distribution import Interval
 from costlearn.models.ladder import LabourVariance, labour_variance
 from costlearn.models.pooling import Pooled, PooledGroups, pool
-from costlearn.models.signal import false_discoveries, single_value_limits
+from costlearn.models.signal import false_discoveries, luck_above, single_value_limits
 from costlearn.questions.answer import Answer, Table
 from costlearn.questions.byphase import phase_total
 from costlearn.questions.learning import grounds_of
@@ -254,10 +253,7 @@ def _judge(
 
 def _plain_test(records: Sequence[Record]) -> float:
     """One-sided p-value of "above plan by more than 5 %", from the phase's own records."""
-    logs = np.array([log(r.ratio) for r in records])
-    if np.ptp(logs) == 0:
-        return 0.0 if logs[0] > log(MATTERS) else 1.0
-    return float(stats.ttest_1samp(logs, log(MATTERS), alternative="greater").pvalue)
+    return luck_above([log(r.ratio) for r in records], log(MATTERS))
 
 
 def _phase(

@@ -6,10 +6,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy import stats
 
 from costlearn.features import measures as ms
-from costlearn.models.regression import LeaveOneOut, PriorRegression
+from costlearn.models.regression import PriorRegression
 from costlearn.questions.answer import Table
 from costlearn.questions.learning import index_of, known_totals, latest, terms_of
 from costlearn.records import History, Job
@@ -88,7 +87,7 @@ def worth_of_fields(history: History, target: str) -> tuple[FieldWorth, ...]:
         found.append(
             FieldWorth(
                 field.name,
-                _density(full) - _density(without),
+                full.density - without.density,
                 float(np.median(without.scale) / np.median(full.scale)) - 1,
                 missing,
             )
@@ -116,11 +115,6 @@ def field_table(fields: Sequence[FieldWorth]) -> Table:
         ("", "tried by leaving it out", "jobs that say it"),
         rows,
     )
-
-
-def _density(loo: LeaveOneOut) -> float:
-    """Mean log density of each job as foretold from the others."""
-    return float(np.mean(stats.t.logpdf(loo.errors, loo.df) - np.log(loo.scale)))
 
 
 def _advised(fields: Sequence[FieldWorth], jobs: int) -> tuple[FieldWorth, ...]:

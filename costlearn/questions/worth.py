@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
 
 from costlearn.features.likeness import FEW
 from costlearn.features.measures import Column
@@ -76,7 +75,7 @@ def items_table(items: Sequence[ItemWorth], currency: str) -> Table | None:
 
 
 def _worth(effect: Effect, median: float) -> tuple[float, float, float]:
-    reach = float(stats.t.ppf(0.9, effect.df)) * effect.sd
+    reach = effect.reach(0.8)
     sizes = np.array([effect.mean - reach, effect.mean, effect.mean + reach])
     low, middle, high = median * (1 - np.exp(-sizes))
     return float(low), float(middle), float(high)

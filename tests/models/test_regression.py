@@ -14,6 +14,8 @@ from costlearn.models import regression
 from costlearn.models.distribution import Floats, LogSpread, Multipliers
 from costlearn.models.regression import (
     GRID,
+    Effect,
+    LeaveOneOut,
     PriorRegression,
     Term,
     expert_spread,
@@ -328,3 +330,14 @@ def test_rows_of_another_width_cannot_be_predicted():
     model = PriorRegression(TERMS).fit(*made(5))
     with pytest.raises(NothingToSay, match="rows of 3 columns"):
         model.predict(np.ones((2, 2)))
+
+
+def test_reach_and_density_are_those_of_students_t() -> None:
+    # With 2 degrees of freedom the quantile is (2p - 1) / sqrt(2p(1 - p)), the density at the
+    # middle 1 / (2 sqrt 2): worked out by hand.
+    effect = Effect("wall tile", 0.1, 0.5, 2.0)
+    assert effect.reach(0.8) == pytest.approx(0.5 * 0.8 / np.sqrt(2 * 0.9 * 0.1), rel=1e-9)
+    met = np.array([3.0, 4.0])
+    loo = LeaveOneOut(met, np.array([1.0, 2.0]), met, 2.0)
+    middle = np.log(1 / (2 * np.sqrt(2)))
+    assert loo.density == pytest.approx(middle - np.log(2) / 2, rel=1e-9)

@@ -1,10 +1,12 @@
 """Signal or luck: chart limits and corrections for looking at many things."""
 
+import math
+
 import numpy as np
 import pytest
 
 from costlearn.errors import NothingToSay
-from costlearn.models.signal import d2, false_discoveries, single_value_limits
+from costlearn.models.signal import d2, false_discoveries, luck_above, single_value_limits
 
 
 def test_mean_range_of_two_normals_is_two_over_root_pi():
@@ -71,3 +73,19 @@ def test_a_later_p_value_can_carry_an_earlier_one():
 def test_no_tests_no_correction():
     with pytest.raises(NothingToSay):
         false_discoveries([])
+
+
+def test_the_chance_of_luck_above_a_level_is_students() -> None:
+    # t = 2 / (1 / sqrt 3) with 2 degrees of freedom, whose tail has the closed form
+    # 1/2 - t / (2 sqrt(t^2 + 2)): worked out by hand.
+    t = 2 * math.sqrt(3)
+    expected = 0.5 - t / (2 * math.sqrt(t * t + 2))
+    assert luck_above([1.0, 2.0, 3.0], 0.0) == pytest.approx(expected, rel=1e-9)
+    assert luck_above([1.0, 2.0, 3.0], 4.0) == pytest.approx(1 - expected, rel=1e-9)
+
+
+def test_values_that_never_vary_leave_nothing_to_luck() -> None:
+    assert luck_above([0.2, 0.2, 0.2], 0.1) == 0.0
+    assert luck_above([0.1, 0.1], 0.1) == 1.0
+    with pytest.raises(NothingToSay):
+        luck_above([0.3], 0.1)
