@@ -214,7 +214,11 @@ def _bring_up_to_date(connection: sqlite3.Connection, path: Path) -> None:
 
 
 def backup_path(path: Path, version: int) -> Path:
-    """A free name beside a book for its copy from before a change of version."""
+    """A free name beside a book for its copy from before a change of version.
+
+    Raises:
+        BookProblem: there are too many copies already.
+    """
     for count in range(1, 1000):
         number = "" if count == 1 else f"-{count}"
         free = path.with_name(f"{path.stem}.version-{version}{number}{path.suffix}")

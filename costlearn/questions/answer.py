@@ -6,11 +6,10 @@ hold them as they are to be read.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, fields, is_dataclass
 from datetime import date
 from typing import Any
-
-import numpy as np
 
 
 @dataclass(frozen=True)
@@ -76,8 +75,9 @@ def plain_data(value: Any) -> Any:
         return [plain_data(v) for v in value]
     if isinstance(value, date):
         return value.isoformat()
-    if isinstance(value, np.generic):
-        value = value.item()
-    if isinstance(value, float) and not np.isfinite(value):
+    if callable(to_plain := getattr(value, "item", None)):
+        # A numpy number; numpy itself is not loaded, so that light commands start at once.
+        value = to_plain()
+    if isinstance(value, float) and not math.isfinite(value):
         return None
     return value
