@@ -7,8 +7,9 @@ every phase.
 
 Model: y = m + g(group) + j(job) + e, g ~ N(0, tau^2), j ~ N(0, omega^2), e ~ N(0, sigma_group^2).
 tau and omega are integrated over a grid (half-normal priors .15 and .10); each sigma_group is drawn
-towards the common one as if by 4 records. Source: linear mixed models, e.g. Bayesian Data Analysis
-(3rd ed., 2013), chapter 15; Henderson's equations with the job effects absorbed.
+towards the common one as if by 4 records, and the common one towards .2 likewise. Source: linear
+mixed models, e.g. Bayesian Data Analysis (3rd ed., 2013), chapter 15; Henderson's equations with
+the job effects absorbed.
 """
 
 from __future__ import annotations
@@ -27,6 +28,9 @@ SHARED = (0.005, 0.02, 0.04, 0.07, 0.1, 0.14, 0.2, 0.3)
 BETWEEN_PRIOR = 0.15
 SHARED_PRIOR = 0.1
 NOISE_RECORDS = 4.0
+USUAL_NOISE = 0.2
+"""Spread of a record about its group's mean, in log points, where groups have one record each and
+none can be seen (trade judgement, no source); it counts for 4 records, so a dozen outweigh it."""
 COMMON_SD = 0.5
 """Prior spread of the common mean, in log points: wide enough for any firm."""
 
@@ -138,7 +142,9 @@ def _noise(y: Floats, g: Codes, j: Codes, count: Floats) -> Floats:
         mean = np.bincount(g, y - job_effect[j]) / count
         left = (y - mean[g] - job_effect[j]) ** 2 + 1 / (information + 1 / spread)[j]
         total = np.bincount(g, left)
-        common = max(float(total.sum() / max(len(y) - len(count), 1)), 1e-6)
+        common = float(total.sum() + NOISE_RECORDS * USUAL_NOISE**2) / (
+            max(len(y) - len(count), 0) + NOISE_RECORDS
+        )
         variance = (total + NOISE_RECORDS * common) / (np.maximum(count - 1, 0) + NOISE_RECORDS)
     return np.asarray(np.sqrt(variance), dtype=float)
 
