@@ -23,6 +23,10 @@ from costlearn.vocabulary import standard
 MATTERS = 1.05
 """A phase runs over only if it is above plan by more than this (trade judgement, no source)."""
 SURE, LIKELY = 0.95, 0.8
+FEWEST_CALLED = 3
+"""With fewer records than this nothing but "could be luck" is said of a phase."""
+NO_PHASE = "unassigned"
+"""Where the readers put rows whose phase only a person can tell: no phase, so never compared."""
 TARGETS = ("cost", "person_days")
 
 
@@ -74,6 +78,8 @@ class PhaseOverrun:
     @property
     def verdict(self) -> str:
         """Signal or luck, in the words shown."""
+        if self.records < FEWEST_CALLED:
+            return "could be luck"
         if self.chance >= SURE:
             return "runs over"
         if self.chance >= LIKELY:
@@ -182,12 +188,12 @@ def overruns(history: History) -> Overruns:
 
 
 def records_of(jobs: Sequence[Job], target: str) -> tuple[Record, ...]:
-    """Every phase of every job that has both plan and actual of a target."""
+    """Every known phase of every job that has both plan and actual of a target."""
     return tuple(
         record
         for job in jobs
         for phase in job.phases
-        if (record := _record(job, phase, target)) is not None
+        if phase.phase != NO_PHASE and (record := _record(job, phase, target)) is not None
     )
 
 
@@ -344,6 +350,9 @@ def _notes(exact: int, jobs: Sequence[Job], used: set[str]) -> tuple[str, ...]:
     without = sum(j.key not in used for j in jobs)
     if without:
         notes.append(f"{count_of(without, 'finished job')} without plan and actual by phase")
+    loose = sum(j.phase(NO_PHASE) is not None for j in jobs)
+    if loose:
+        notes.append(f"{count_of(loose, 'record')} of no known phase left out")
     if exact:
         notes.append(
             f"{count_of(exact, 'figure')} equal to the plan to the cent: perhaps copied from it; "
