@@ -6,7 +6,7 @@ day, currency, units) have one, and each answer prints those it used.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from datetime import date
 from typing import Any
@@ -40,6 +40,14 @@ class Firm:
     """What a second person costs a day, burden included."""
     owner_day_cost: float | None = None
     """What the owner counts for a day of own work when jobs are compared."""
+    rates: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    """Own production rates: scope item to ``person_days`` and ``bought`` (money), for each unit of
+    the item. A belief, used where finished jobs are few."""
+    usual: Mapping[str, float] = field(default_factory=dict)
+    """Usual ``cost``, ``person_days``, ``site_days``, ``elapsed_days`` for each unit of floor area
+    (in ``area_unit``). A belief too."""
+    belief_spread: float | None = None
+    """How far off these beliefs may be: 0.3 says 8 jobs in 10 land within 30 % either way."""
     phase_words: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     price_index: Mapping[str, float] = field(default_factory=dict)
     """Date (ISO) to price level, if the user keeps an index."""
@@ -79,21 +87,19 @@ _RANGES = {
     "hours_per_day": (1.0, 24.0),
     "wanted_margin": (0.0, 0.95),
     "working_days_per_year": (1.0, 366.0),
+    "belief_spread": (0.02, 5.0),
 }
+USUAL = ("cost", "person_days", "site_days", "elapsed_days")
+RATE = ("person_days", "bought")
 
 
 def _checked(key: str, value: Any, where: Place) -> Any:
     """One setting's value, or a sentence saying why it cannot be used."""
     if key in _TEXT:
         return _checked_text(key, value, where)
-    if key == "tax_recoverable":
-        if not isinstance(value, bool):
-            raise InputProblem(f"found {value!r}", place=where, expected="true or false")
-        return value
-    if key == "phase_words":
-        return _checked_words(value, where)
-    if key == "price_index":
-        return _checked_index(value, where)
+    check = _CHECKS.get(key)
+    if check:
+        return check(value, where)
     low, high = _RANGES.get(key, (0.0, 1e9))
     if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
         raise InputProblem(
@@ -128,6 +134,48 @@ def _checked_words(value: Any, where: Place) -> dict[str, tuple[str, ...]]:
     return {str(k): tuple(v) for k, v in value.items()}
 
 
+def _checked_flag(value: Any, where: Place) -> bool:
+    if not isinstance(value, bool):
+        raise InputProblem(f"found {value!r}", place=where, expected="true or false")
+    return value
+
+
+def _checked_usual(value: Any, where: Place) -> dict[str, float]:
+    return _checked_figures(value, USUAL, where)
+
+
+def _checked_rates(value: Any, where: Place) -> dict[str, dict[str, float]]:
+    if not isinstance(value, Mapping):
+        raise InputProblem(
+            f"found {value!r}",
+            place=where,
+            expected='items with their rates, such as "wall tile" = { person_days = 0.06 }',
+        )
+    return {
+        str(item): _checked_figures(
+            rate, RATE, Place(where.file, where.sheet, where.row, f"{where.column}.{item}")
+        )
+        for item, rate in value.items()
+    }
+
+
+def _checked_figures(value: Any, known: tuple[str, ...], where: Place) -> dict[str, float]:
+    """Named figures, each zero or more."""
+    if not isinstance(value, Mapping) or not value:
+        raise InputProblem(f"found {value!r}", place=where, expected="one of " + ", ".join(known))
+    for key, figure in value.items():
+        plain = isinstance(figure, int | float) and not isinstance(figure, bool)
+        if key not in known:
+            raise InputProblem(
+                f"'{key}' is unknown", place=where, expected="one of " + ", ".join(known)
+            )
+        if not plain or not 0 <= figure < 1e9:
+            raise InputProblem(
+                f"{key} is {figure!r}", place=where, expected="a number of zero or more"
+            )
+    return {str(k): float(v) for k, v in value.items()}
+
+
 def _checked_index(value: Any, where: Place) -> dict[str, float]:
     if not isinstance(value, Mapping) or not all(
         _is_day(day)
@@ -149,3 +197,12 @@ def _is_day(text: Any) -> bool:
     except (TypeError, ValueError):
         return False
     return True
+
+
+_CHECKS: dict[str, Callable[[Any, Place], Any]] = {
+    "tax_recoverable": _checked_flag,
+    "phase_words": _checked_words,
+    "price_index": _checked_index,
+    "usual": _checked_usual,
+    "rates": _checked_rates,
+}

@@ -39,9 +39,9 @@ class Together:
     correlation: float
 
     @property
-    def df(self) -> float:
-        """Degrees of freedom of the coupling: the smaller of the two."""
-        return min(self.first.multipliers.df, self.second.multipliers.df)
+    def df(self) -> int:
+        """Degrees of freedom of the coupling: the smaller of the two, as a whole number."""
+        return int(min(self.first.multipliers.df, self.second.multipliers.df))
 
     def chance_within(self, first: float, second: float) -> float:
         """The chance that both stay at or under their values."""

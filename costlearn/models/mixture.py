@@ -11,7 +11,7 @@ Source of the weights: stacking of predictive densities by leave-one-out, Bayesi
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,7 @@ from scipy import stats
 from costlearn.errors import NothingToSay
 from costlearn.models.distribution import Floats, LogSpread, Multipliers
 from costlearn.models.regression import (
+    NOISE_DF,
     LeaveOneOut,
     PriorRegression,
     Term,
@@ -37,6 +38,7 @@ class Member:
     scale: float
     df: float
     loo: LeaveOneOut
+    pseudo_jobs: float = 1.0
 
     @property
     def spread(self) -> LogSpread:
@@ -67,7 +69,10 @@ def mix(members: Sequence[Member]) -> Mixed:
     observed = members[0].loo.observed
     if any(m.loo.observed.shape != observed.shape for m in members):
         raise NothingToSay("members that predicted different jobs cannot be mixed")
-    weight = _weights(np.stack([_log_density(m.loo) for m in members]))
+    weight = _weights(
+        np.stack([_log_density(m.loo) for m in members]),
+        np.array([m.pseudo_jobs for m in members]),
+    )
     df = min(m.df for m in members)
     loo = LeaveOneOut(
         weight @ np.stack([m.loo.centre for m in members]),
@@ -105,6 +110,63 @@ def one_number(total: Floats, expert: Floats, new_expert: float) -> Member:
     return Member("number", spread.centre, spread.scale, model.df_, moved)
 
 
+BELIEF_JOBS = 6.0
+"""How many pseudo-jobs a stated belief weighs in the mixture, each other member weighing one: it
+leads while jobs are few and is outvoted where experience foretells better."""
+BIAS_SHARE, NOISE_SHARE = 0.8, 0.6
+"""How a stated spread divides into a lasting bias of the belief and the noise of single jobs."""
+
+
+def belief_scale(spread: float) -> float:
+    """Scale of a t distribution with 3 degrees of freedom whose 80 % interval is +-``spread``."""
+    return float(np.log1p(spread) / stats.t.ppf(0.9, NOISE_DF))
+
+
+def belief_alone(belief: float, spread: float) -> LogSpread:
+    """Where a job lands by the belief alone: 8 in 10 within ``spread`` (a share) either way."""
+    return LogSpread(
+        float(np.log(belief)), belief_scale(spread), Multipliers.from_errors((), NOISE_DF)
+    )
+
+
+def from_belief(
+    columns: Floats,
+    terms: Sequence[Term],
+    total: Floats,
+    beliefs: Floats,
+    row: Floats,
+    new_belief: float,
+    spread: float,
+) -> Member:
+    """The member that starts from a stated belief and learns how it errs, from 1 job upward.
+
+    The belief has thought of size and items already, so columns start from no effect and half their
+    usual spread; the common factor starts from 1 with most of the stated spread. With no jobs the
+    answer is :func:`belief_alone`.
+
+    Args:
+        columns: shape (n, p), of jobs whose belief is known.
+        terms: priors of the columns.
+        total: shape (n,), what the jobs came to.
+        beliefs: shape (n,), what the same belief says of them.
+        row: shape (p,), the new job.
+        new_belief: what it says of the new job.
+        spread: how far off it may be, a share.
+    """
+    scale = belief_scale(spread)
+    model = PriorRegression(
+        tuple(replace(t, mean=0.0, sd=t.sd / 2, role="") for t in terms),
+        start_spread=NOISE_SHARE * scale,
+        intercept=0.0,
+        intercept_sd=BIAS_SHARE / NOISE_SHARE,
+    ).fit(columns, total / beliefs)
+    spread_of = model.distribution(row).times(new_belief)
+    moved = LeaveOneOut(
+        model.loo_.centre + np.log(beliefs), model.loo_.scale, np.log(total), model.df_
+    )
+    return Member("belief", spread_of.centre, spread_of.scale, model.df_, moved, BELIEF_JOBS)
+
+
 def with_quote(
     columns: Floats,
     terms: Sequence[Term],
@@ -140,15 +202,15 @@ def _log_density(loo: LeaveOneOut) -> Floats:
     return np.asarray(density, dtype=float)
 
 
-def _weights(log_density: Floats, rounds: int = 200) -> Floats:
+def _weights(log_density: Floats, pseudo: Floats, rounds: int = 200) -> Floats:
     """Weights that make the mixture's density of unseen jobs largest, by EM; shape (m,)."""
     count, jobs = log_density.shape
     density = np.exp(log_density - log_density.max(axis=0))
-    weight = np.full(count, 1 / count)
+    weight = np.full(count, 1 / count) if jobs else pseudo / pseudo.sum()
     for _ in range(rounds):
         share = weight[:, None] * density
         share /= share.sum(axis=0)
-        fresh = (share.sum(axis=1) + 1) / (jobs + count)
+        fresh = (share.sum(axis=1) + pseudo) / (jobs + pseudo.sum())
         if np.abs(fresh - weight).max() < 1e-8:
             break
         weight = fresh

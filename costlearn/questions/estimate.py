@@ -47,6 +47,8 @@ class Target:
     curve: tuple[float, ...]
     jobs: int
     verdict: str
+    belief: float = 0.0
+    """Weight of what the firm stated, 0 to 1."""
 
     @property
     def main(self) -> Interval:
@@ -182,7 +184,8 @@ def estimate(history: History, new: Job, *, on: date | None = None) -> Estimate:
         for share in split(history, job, t, found[t].spread)
     )
     lead = found.get("cost") or next(iter(found.values()))
-    outside = say_reach(lead.reach, history.firm.area_unit)
+    some = len(lead.jobs) >= MIN_JOBS
+    outside = say_reach(lead.reach, history.firm.area_unit) if some else ()
     return Estimate(
         _sentence(targets, outside, job, history.firm.currency),
         grounds_of(history, lead.jobs, _notes(found, phases)),
@@ -224,7 +227,8 @@ def _nothing(history: History, job: Job, asked: date | None) -> Estimate:
     return Estimate(
         f"Your records cannot price this yet: {count_of(have, 'finished job')} with a known direct "
         f"cost {'is' if have == 1 else 'are'} on file, and at least {MIN_JOBS} are needed. Add "
-        "finished jobs with their cost, floor area and main scope items, even if only roughly.",
+        "finished jobs with their cost, floor area and main scope items, even if only roughly, or "
+        "state your own rates or usual cost per floor area in the settings.",
         grounds_of(history, history.usable),
         job,
         asked_on=asked,
@@ -241,22 +245,24 @@ def _target(prediction: Prediction) -> Target:
         tuple(prediction.spread.quantiles(CURVE).tolist()),
         len(prediction.jobs),
         prediction.verdict,
+        prediction.weights.get("belief", 0.0),
     )
 
 
 def _sentence(targets: Sequence[Target], outside: Sequence[str], job: Job, currency: str) -> str:
     by_name = {t.target: t for t in targets}
+    lead = by_name.get("cost") or targets[0]
     parts = []
     for name in ("cost", "site_days", "elapsed_days"):
         if name in by_name:
             t = by_name[name]
             parts.append(f"{say_range(t.main, name, currency)} {_short(name)}")
-    lead = by_name.get("cost") or targets[0]
-    text = f"8 jobs in 10 like this land at {say_list(parts)}"
+    text = "By what you stated, not yet by experience: " if lead.jobs < MIN_JOBS else ""
+    text += f"8 jobs in 10 like this land at {say_list(parts)}"
     text += f"; the middle is {say(lead.median, lead.target, currency)}."
     if lead.main.ratio > TOO_WIDE:
         text += " That is too wide to price from: it is too little like your past jobs."
-    elif lead.jobs < MOSTLY_ASSUMED:
+    elif MIN_JOBS <= lead.jobs < MOSTLY_ASSUMED:
         text += f" With {count_of(lead.jobs, 'job')} on file this is mostly assumptions."
     if outside:
         text += " " + outside[0]
@@ -276,8 +282,9 @@ def _short(target: str) -> str:
 
 def _notes(found: dict[str, Prediction], phases: Sequence[PhaseShare]) -> tuple[str, ...]:
     notes = ["Each range is a prediction interval: where the next job lands, not the average one"]
+    notes += [p.belief_note for p in found.values() if p.belief_note]
     for name, p in found.items():
-        if len(p.jobs) < MOSTLY_ASSUMED:
+        if MIN_JOBS <= len(p.jobs) < MOSTLY_ASSUMED:
             notes.append(
                 f"{PLAIN_TARGET[name]}: mostly assumptions, {count_of(len(p.jobs), 'job')}"
             )

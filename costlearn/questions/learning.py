@@ -10,15 +10,29 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
+from numpy.typing import NDArray
 
+from costlearn.errors import NothingToSay
 from costlearn.features import measures as ms
+from costlearn.features.beliefs import Belief, all_believed, believed
 from costlearn.features.likeness import Reach, reach
 from costlearn.features.prices import PriceIndex
+from costlearn.firm import Firm
 from costlearn.models.distribution import Floats, Interval, LogSpread
-from costlearn.models.mixture import Member, Mixed, mix, subset, with_quote
+from costlearn.models.mixture import (
+    Member,
+    Mixed,
+    belief_alone,
+    from_belief,
+    mix,
+    subset,
+    with_quote,
+)
 from costlearn.models.regression import Effect, PriorRegression, Term
 from costlearn.questions.answer import Grounds
+from costlearn.questions.wording import count_of
 from costlearn.records import History, Job
+from costlearn.units import say_percent
 
 MIN_JOBS = 3
 MOSTLY_ASSUMED = 8
@@ -27,6 +41,8 @@ TOO_WIDE = 2.0
 """An 80 % interval whose upper end is over twice the lower is too wide to price from."""
 OUTSIDE_WIDER = 1.15
 """Least spread factor for floor areas outside the history (measured shortfall of coverage)."""
+USUAL_BELIEF_SPREAD = 0.4
+"""How far off a stated belief may be where the firm does not say (trade judgement, no source)."""
 LEVELS = (0.5, 0.8, 0.9)
 UNITS = {
     "cost": "direct cost",
@@ -40,21 +56,40 @@ UNITS = {
 class Prediction:
     """Where a new job will land in one target, and what that rests on.
 
-    ``weights`` tells how much the quote-based members counted, empty without a quote. ``errors``
-    are the studentised leave-one-out errors, one per job of ``jobs``.
+    ``weights`` tells how much each member of a mixture counted, empty where items speak alone.
+    ``errors`` are the studentised leave-one-out errors of the jobs whose keys are ``judged``.
+    ``belief`` is what the firm stated, where it counted.
     """
 
     target: str
     spread: LogSpread
     jobs: tuple[Job, ...]
-    model: PriorRegression
+    model: PriorRegression | None
     measures: ms.Measures
     errors: Floats
+    judged: tuple[str, ...]
     weights: dict[str, float]
     reach: Reach
+    belief: Belief | None = None
+
+    @property
+    def belief_note(self) -> str:
+        """What was believed and how much it counts; empty where no belief counts."""
+        if self.belief is None:
+            return ""
+        share = say_percent(self.weights["belief"])
+        text = f"{UNITS[self.target].capitalize()}: a belief of yours counts for {share}"
+        rest = f", corrected by {count_of(len(self.jobs), 'finished job')}" if self.jobs else ""
+        return f"{text}{rest} ({self.belief.how})"
 
     def worth(self, names: Sequence[str]) -> Effect:
-        """What some columns of the new job add together, in log points."""
+        """What some columns of the new job add together, in log points.
+
+        Raises:
+            NothingToSay: no finished job has taught any effect yet.
+        """
+        if self.model is None:
+            raise NothingToSay("no finished job tells yet what an item adds")
         row = self.measures.row
         amounts = [
             float(row[c.name]) if row is not None and c.name in names else 0.0
@@ -65,6 +100,8 @@ class Prediction:
     @property
     def verdict(self) -> str:
         """How far to trust it, in the words shown beside the figure; empty if there is no catch."""
+        if len(self.jobs) < MIN_JOBS:
+            return "what you stated, not experience"
         if self.spread.interval(0.8).ratio > TOO_WIDE:
             return "too little like your past jobs to price from"
         if len(self.jobs) < MOSTLY_ASSUMED:
@@ -83,32 +120,113 @@ def terms_of(columns: Sequence[ms.Column]) -> tuple[Term, ...]:
 
 
 def predict(history: History, new: Job, target: str, *, quoted: bool = False) -> Prediction | None:
-    """Where a new job will land; None with fewer than three finished jobs that say the target.
+    """Where a new job will land; None where neither three jobs nor the firm's own rates say.
 
     Args:
-        history: the firm's jobs; jobs with open books are left out.
+        history: the firm's jobs; jobs with open books are left out. Its firm may state beliefs
+            (rates, usual figures): they speak from no finished job upward, and give way to jobs.
         new: the scope, with a date at whose prices it is asked.
         target: one of ``features.measures.TARGETS``.
         quoted: use the new job's own plan as an expert's number where the history has plans too.
     """
     now = new.day or latest(history.usable)
     jobs, totals = known_totals(history, target, now)
-    if len(jobs) < MIN_JOBS:
-        return None
+    belief = believed(new, history.firm, target)
+    if len(jobs) < (1 if belief else MIN_JOBS):
+        return _by_belief(jobs, new, target, belief, history.firm) if belief else None
     drift = 0.0 if target == "cost" and index_of(history) else None
     measures = ms.measure(jobs, new, target=target, drift=drift)
     model = PriorRegression(terms_of(measures.columns)).fit(measures.frame, totals)
-    plain = model.distribution(_row(measures))
-    spread, weights, errors = plain, {}, model.loo_.errors
-    number = ms.planned(new, target) if quoted else None
-    if number:
-        mixed = _with_plans(history, jobs, totals, measures, model, plain, number, now, target)
-        if mixed:
-            spread, weights, errors = mixed.spread, mixed.weights, mixed.loo.errors
+    facts = _Facts(history, jobs, totals, measures, model, target, now)
+    mixed, keep = _mixed(facts, ms.planned(new, target) if quoted else None, belief)
+    if belief and mixed is None and len(jobs) < MIN_JOBS:
+        return _by_belief(jobs, new, target, belief, history.firm)
+    spread = mixed.spread if mixed else model.distribution(_row(measures))
+    errors = mixed.loo.errors if mixed else model.loo_.errors
     outside = reach(jobs, new)
-    if outside.area:
+    if outside.area and len(jobs) >= MIN_JOBS:
         spread = spread.wider(_outside_factor(outside, new))
-    return Prediction(target, spread, jobs, model, measures, errors, weights, outside)
+    weights = mixed.weights if mixed else {}
+    keys = tuple(j.key for j, kept in zip(jobs, keep, strict=True) if kept)
+    used = belief if "belief" in weights else None
+    return Prediction(target, spread, jobs, model, measures, errors, keys, weights, outside, used)
+
+
+def _by_belief(
+    jobs: tuple[Job, ...], new: Job, target: str, belief: Belief, firm: Firm
+) -> Prediction:
+    """The belief alone: no finished job can be set against it yet."""
+    return Prediction(
+        target,
+        belief_alone(belief.value, spread_of_belief(firm)),
+        jobs,
+        None,
+        ms.measure(jobs, new, target=target),
+        np.empty(0),
+        (),
+        {"belief": 1.0},
+        reach(jobs, new),
+        belief,
+    )
+
+
+def spread_of_belief(firm: Firm) -> float:
+    """How far off the firm says its beliefs may be; a usual figure where it does not say."""
+    return USUAL_BELIEF_SPREAD if firm.belief_spread is None else firm.belief_spread
+
+
+@dataclass(frozen=True)
+class _Facts:
+    """What the members of a mixture are made from."""
+
+    history: History
+    jobs: tuple[Job, ...]
+    totals: Floats
+    measures: ms.Measures
+    model: PriorRegression
+    target: str
+    now: date | None
+
+    def figures(self, found: Sequence[float | None]) -> Floats:
+        """Figures of the jobs at prices of now; NaN where there is none."""
+        pairs = list(zip(self.jobs, (np.nan if v is None else v for v in found), strict=True))
+        return at_prices(self.history, pairs, self.target, self.now)
+
+
+def _mixed(
+    facts: _Facts, plan: float | None, belief: Belief | None
+) -> tuple[Mixed | None, NDArray[np.bool_]]:
+    """Items, plans and beliefs together over the jobs that have them all; None with items alone.
+
+    The model of items alone stays a member: where quotes say little it keeps the range narrow
+    (measured in ``tests/bench``: score 1.42 to 1.34 at 8 jobs, no cell worse).
+    """
+    keep = np.ones(len(facts.jobs), dtype=bool)
+    plans = facts.figures([ms.planned(j, facts.target) for j in facts.jobs])
+    beliefs = np.array(all_believed(facts.jobs, facts.history.firm, facts.target), dtype=float)
+    use_plan = plan is not None and int(np.sum(~np.isnan(plans))) >= MIN_JOBS
+    if use_plan:
+        keep &= ~np.isnan(plans)
+    use_belief = belief is not None and bool(np.any(keep & ~np.isnan(beliefs)))
+    if use_belief:
+        keep &= ~np.isnan(beliefs)
+    if not use_plan and not use_belief:
+        return None, keep
+    row, terms = _row(facts.measures), terms_of(facts.measures.columns)
+    columns, totals = facts.measures.frame.to_numpy()[keep], facts.totals[keep]
+    plain = facts.model.distribution(row)
+    seen = subset(facts.model.loo_, keep)
+    members = []
+    if len(facts.jobs) >= MIN_JOBS:
+        members.append(Member("items", plain.centre, plain.scale, facts.model.df_, seen))
+    if use_plan and plan is not None:
+        members += with_quote(columns, terms, totals, plans[keep], row, plan)
+    if use_belief and belief is not None:
+        spread = spread_of_belief(facts.history.firm)
+        members.append(
+            from_belief(columns, terms, totals, beliefs[keep], row, belief.value, spread)
+        )
+    return mix(members), keep
 
 
 def _outside_factor(outside: Reach, new: Job) -> float:
@@ -189,39 +307,3 @@ def _prices(history: History, days: Sequence[date]) -> str:
 
 def _row(measures: ms.Measures) -> Floats:
     return np.asarray(measures.row, dtype=float)
-
-
-def _with_plans(
-    history: History,
-    jobs: tuple[Job, ...],
-    totals: Floats,
-    measures: ms.Measures,
-    model: PriorRegression,
-    plain: LogSpread,
-    number: float,
-    now: date | None,
-    target: str,
-) -> Mixed | None:
-    """The mixture with the firm's own plans; None with fewer than three jobs that had one.
-
-    The model of items alone stays a member: where quotes say little it keeps the range narrow
-    (measured in ``tests/bench``: score 1.42 to 1.34 at 8 jobs, no cell worse).
-    """
-    pairs = [(j, p) for j in jobs if (p := ms.planned(j, target)) is not None]
-    if len(pairs) < MIN_JOBS:
-        return None
-    keep = np.isin([j.key for j in jobs], [j.key for j, _ in pairs])
-    plans = at_prices(history, pairs, target, now)
-    members = list(
-        with_quote(
-            measures.frame.to_numpy()[keep],
-            terms_of(measures.columns),
-            totals[keep],
-            plans,
-            _row(measures),
-            number,
-        )
-    )
-    seen = subset(model.loo_, keep)
-    members.append(Member("items", plain.centre, plain.scale, model.df_, seen))
-    return mix(members)

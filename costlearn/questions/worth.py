@@ -35,6 +35,8 @@ def items_worth(prediction: Prediction, job: Job) -> tuple[ItemWorth, ...]:
 
     Items that every job on file had or lacked together cannot be told apart, so they stand as one.
     """
+    if prediction.model is None:
+        return ()
     words = standard()
     row, frame = prediction.measures.row, prediction.measures.frame
     together: dict[tuple[float, ...], list[Column]] = {}
