@@ -38,7 +38,11 @@ class Phase:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A scope item: what it is measured in, how it enters the models, where its work falls."""
+    """A scope item: what it is measured in, how it enters the models, where its work falls.
+
+    ``prior`` and ``phase_prior`` are first guesses of what it adds to the job and to its phases, in
+    log points; None for the usual ones.
+    """
 
     key: str
     name: str
@@ -47,6 +51,8 @@ class Item:
     role: str
     phases: tuple[str, ...]
     words: tuple[str, ...]
+    prior: float | None = None
+    phase_prior: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +171,8 @@ def standard() -> Vocabulary:
                 i["role"],
                 tuple(i["phases"]),
                 tuple(i["words"]),
+                i.get("prior"),
+                i.get("phase_prior"),
             )
             for i in raw["item"]
         ),

@@ -24,6 +24,8 @@ CREW_TARGETS = ("site_days", "elapsed_days")
 OLD_HOUSE = 1980
 """Houses built before this year count as old (trade judgement, no source)."""
 
+ITEM_MEAN = 0.05
+"""First guess of what an item adds to a job, in log points."""
 WALL_UNIT = 60.0
 DRIFT_PER_YEAR = 0.04
 """Prior mean of the yearly rise of costs where no price index is given (log points)."""
@@ -47,11 +49,12 @@ class Column:
     role: str = ""
     phases: tuple[str, ...] = ()
     item: str = ""
+    phase_mean: float | None = None
 
     def in_phase(self, phase: str) -> Column:
         """The column's prior in the model of one phase."""
         if not self.phases or phase in self.phases:
-            return self
+            return self if self.phase_mean is None else replace(self, mean=self.phase_mean)
         return replace(self, mean=0.0, sd=self.sd * UNMAPPED)
 
 
@@ -158,7 +161,16 @@ def _size_columns() -> list[Measured]:
 
 
 def _item_column(item: Item) -> Measured:
-    column = Column(item.key, item.name, 0.05, 1.0, phases=item.phases, item=item.key)
+    mean = ITEM_MEAN if item.prior is None else item.prior
+    column = Column(
+        item.key,
+        item.name,
+        mean,
+        1.0,
+        phases=item.phases,
+        item=item.key,
+        phase_mean=item.phase_prior,
+    )
     return column, lambda j: float(np.sign(_size(j, item.key)))
 
 
