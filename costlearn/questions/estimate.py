@@ -17,6 +17,7 @@ from costlearn.questions.learning import (
     MOSTLY_ASSUMED,
     TOO_WIDE,
     Prediction,
+    chance_of_both,
     grounds_of,
     known_totals,
     latest,
@@ -31,7 +32,7 @@ from costlearn.questions.wording import (
 )
 from costlearn.questions.worth import ItemWorth, items_table, items_worth
 from costlearn.records import History, Job
-from costlearn.units import say_area, say_days, say_money, say_percent
+from costlearn.units import say_area, say_days, say_money, say_odds, say_percent
 from costlearn.vocabulary import standard
 
 CURVE = tuple(round(p / 100, 2) for p in range(1, 100))
@@ -57,6 +58,14 @@ class Target:
 
 
 @dataclass(frozen=True)
+class Limits:
+    """A direct cost (in money) and some days, from first to last, that a job should stay within."""
+
+    cost: float
+    days: float
+
+
+@dataclass(frozen=True)
 class Similar:
     """A finished job like the new one, what it came to, and how it differs, in words."""
 
@@ -79,6 +88,9 @@ class Estimate(Answer):
     similar: tuple[Similar, ...] = ()
     outside: tuple[str, ...] = ()
     asked_on: date | None = None
+    limits: Limits | None = None
+    within: float | None = None
+    """The chance to stay within both limits at once."""
 
     def target(self, name: str) -> Target | None:
         """The figure of one target, if it could be estimated."""
@@ -161,13 +173,16 @@ class Estimate(Answer):
         )
 
 
-def estimate(history: History, new: Job, *, on: date | None = None) -> Estimate:
+def estimate(
+    history: History, new: Job, *, on: date | None = None, limits: Limits | None = None
+) -> Estimate:
     """Where a new scope will land: cost, person-days, site days, elapsed days; total and by phase.
 
     Args:
         history: the firm's jobs.
         new: the scope, as a job in state "quoted"; plans it may hold are not used.
         on: the date at whose prices it is asked; default the job's own, else the newest on file.
+        limits: a cost and days whose joint odds are wanted.
 
     Source: ``costlearn.models.regression`` for totals, ``costlearn.models.phases`` for the split.
     """
@@ -184,10 +199,14 @@ def estimate(history: History, new: Job, *, on: date | None = None) -> Estimate:
         for share in split(history, job, t, found[t].spread)
     )
     lead = found.get("cost") or next(iter(found.values()))
+    within = None
+    if limits and {"cost", "elapsed_days"} <= found.keys():
+        within = chance_of_both(found["cost"], found["elapsed_days"], limits.cost, limits.days)
     some = len(lead.jobs) >= MIN_JOBS
     outside = say_reach(lead.reach, history.firm.area_unit) if some else ()
+    said = _say_within(limits, within, history.firm.currency)
     return Estimate(
-        _sentence(targets, outside, job, history.firm.currency),
+        _sentence(targets, outside, job, history.firm.currency) + said,
         grounds_of(history, lead.jobs, _notes(found, phases)),
         job,
         targets,
@@ -196,6 +215,8 @@ def estimate(history: History, new: Job, *, on: date | None = None) -> Estimate:
         tuple(_similar(a) for a in nearest(lead.measures, lead.jobs, job)),
         outside,
         asked,
+        limits,
+        within,
         cautions=cautions.together(cautions.for_scope(job), (cautions.TAX,)),
     )
 
@@ -269,6 +290,15 @@ def _sentence(targets: Sequence[Target], outside: Sequence[str], job: Job, curre
     if job.area_sqft is None:
         text += " No floor area was given, so the range is wider than it need be."
     return text
+
+
+def _say_within(limits: Limits | None, within: float | None, currency: str) -> str:
+    if limits is None:
+        return ""
+    asked = f"{say(limits.cost, 'cost', currency)} and {say(limits.days, 'elapsed_days', currency)}"
+    if within is None:
+        return f" Whether it stays within {asked} cannot be told: cost or days are not known."
+    return f" {say_odds(within, ('stays', 'stay')).capitalize()} within both {asked}."
 
 
 def _short(target: str) -> str:

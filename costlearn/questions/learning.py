@@ -19,6 +19,7 @@ from costlearn.features.likeness import Reach, reach
 from costlearn.features.prices import PriceIndex
 from costlearn.firm import Firm
 from costlearn.models.distribution import Floats, Interval, LogSpread
+from costlearn.models.joint import Together, correlation
 from costlearn.models.mixture import (
     Member,
     Mixed,
@@ -150,6 +151,24 @@ def predict(history: History, new: Job, target: str, *, quoted: bool = False) ->
     keys = tuple(j.key for j, kept in zip(jobs, keep, strict=True) if kept)
     used = belief if "belief" in weights else None
     return Prediction(target, spread, jobs, model, measures, errors, keys, weights, outside, used)
+
+
+def chance_of_both(
+    cost: Prediction, days: Prediction, cost_limit: float, days_limit: float
+) -> float:
+    """The chance that one job stays within a cost AND within some days.
+
+    The two go together as their leave-one-out errors did over the jobs that say both.
+    """
+    errors = dict(zip(days.judged, days.errors, strict=True))
+    pairs = [
+        (one, errors[key])
+        for key, one in zip(cost.judged, cost.errors, strict=True)
+        if key in errors
+    ]
+    first, second = np.array(pairs).reshape(-1, 2).T
+    together = Together(cost.spread, days.spread, correlation(first, second))
+    return together.chance_within(cost_limit, days_limit)
 
 
 def _by_belief(

@@ -35,6 +35,7 @@ from costlearn.questions.gaps import (
 from costlearn.questions.learning import (
     MIN_JOBS,
     Prediction,
+    chance_of_both,
     grounds_of,
     known_totals,
     latest,
@@ -98,6 +99,8 @@ class QuoteCheck(Answer):
     outside: tuple[str, ...] = ()
     reasons: tuple[str, ...] = ()
     asked_on: date | None = None
+    both: float | None = None
+    """The chance to stay within the planned cost AND the planned days."""
 
     def tables(self) -> tuple[Table, ...]:
         """Standings, price ladder, phases and forgotten scope, as they are to be read."""
@@ -128,6 +131,10 @@ class QuoteCheck(Answer):
             "Your figures against your history",
             ("", "quoted", "8 in 10 such jobs", "middle", "odds", "jobs"),
             rows,
+            ""
+            if self.both is None
+            else say_odds(self.both, ("stays", "stay"))
+            + " within both the planned cost and the planned days.",
         )
 
     def _ladder(self) -> Table | None:
@@ -225,6 +232,7 @@ def _answer(
         outside,
         reasons,
         asked,
+        _both(job, found),
         cautions=cautions.together(cautions.for_scope(job), (cautions.TAX,)),
         trusted=trusted,
     )
@@ -260,6 +268,16 @@ def _standing(job: Job, target: str, prediction: Prediction) -> Standing | None:
         spread.cdf(quoted),
         len(prediction.jobs),
     )
+
+
+def _both(job: Job, found: dict[str, Prediction]) -> float | None:
+    """The chance to keep cost and days at once: elapsed days if planned, else days on site."""
+    cost = ms.planned(job, "cost")
+    for target in ("elapsed_days", "site_days", "person_days"):
+        days = ms.planned(job, target)
+        if cost is not None and days is not None and target in found:
+            return chance_of_both(found["cost"], found[target], cost, days)
+    return None
 
 
 def _ladder(cost: Prediction, wanted: float | None) -> tuple[PriceStep, ...]:
