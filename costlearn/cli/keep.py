@@ -53,7 +53,8 @@ def import_files(
             report.append({"file": change.file, "change": change.kind, **_counted(batch)})
             if not as_json:
                 screen.say(change.sentence)
-                show_batch(batch)
+                if change.kind != "unchanged":
+                    show_batch(batch)
         history = kept.history()
     if as_json:
         screen.print_json({"files": report, "problems": [str(p) for p in problems]})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -98,10 +99,7 @@ def unbroken(table: Table, width: int) -> set[int]:
 def show_summary(file: str, lines: Sequence[SummaryLine]) -> None:
     """What was understood, set aside and asked about one file, like things as one line."""
     screen = console()
-    grid = Grid(
-        box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0), title=Text(file),
-        title_justify="left",
-    )  # fmt: skip
+    grid = Grid(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0))
     for head in ("", "rows", "what", "where"):
         grid.add_column(head, overflow="fold", justify="right" if head == "rows" else "left")
     for line in lines:
@@ -125,8 +123,9 @@ def _short(place: str, file: str) -> str:
 
 
 def print_json(data: Any) -> None:
-    """Data as JSON, keys in order, ready for another program."""
-    print(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
+    """Data as JSON, keys in order, ready for another program, whatever letters it takes."""
+    narrow = "utf" not in (sys.stdout.encoding or "").casefold()
+    print(json.dumps(data, indent=2, ensure_ascii=narrow, allow_nan=False))
 
 
 def made(path: Path) -> None:

@@ -1,0 +1,162 @@
+"""Import, jobs, settings, words: what was understood is said, what was not is said too."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import DEMO, SHEETS, Command
+
+HEAD = "Job,Kind,Floor area,Cost,Started,Finished\n"
+GOOD = HEAD + "A1 hall bath,bathroom,45 sf,13000,2024-03-01,2024-03-20\n"
+
+
+def written(folder: Path, name: str, text: str) -> Path:
+    path = folder / name
+    path.write_text(text, "utf-8")
+    return path
+
+
+def test_import_says_what_it_understood_and_what_is_on_file(
+    command: Command, tmp_path: Path
+) -> None:
+    book = tmp_path / "b"
+    done = command("import", written(tmp_path, "jobs.csv", GOOD), "--book", book)
+    assert done.code == 0
+    assert done.err == ""
+    said = " ".join(done.out.split())
+    assert "'Floor area' is area" in said
+    assert "1 row read as jobs" in said
+    assert "On file now: 1 finished job (1 with their cost" in said
+
+
+def test_the_same_file_twice_changes_nothing_and_says_so(command: Command, tmp_path: Path) -> None:
+    file, book = written(tmp_path, "jobs.csv", GOOD), tmp_path / "b"
+    first = command("import", file, "--book", book, "--json").data
+    again = command("import", file, "--book", book, "--json").data
+    assert [first["files"][0]["change"], again["files"][0]["change"]] == ["new", "unchanged"]
+    written(tmp_path, "jobs.csv", GOOD + "A2 ensuite,bathroom,60 sf,17000,2024-05-01,2024-05-29\n")
+    third = command("import", file, "--book", book, "--json").data
+    assert third["files"][0]["change"] == "changed"
+    assert [j["name"] for j in command("jobs", "--book", book, "--json").data] == [
+        "A1 hall bath",
+        "A2 ensuite",
+    ]
+
+
+def test_a_bad_file_does_not_keep_the_good_one_out(command: Command, tmp_path: Path) -> None:
+    book = tmp_path / "b"
+    bad, good = written(tmp_path, "bad.csv", ""), written(tmp_path, "good.csv", GOOD)
+    done = command("import", bad, good, "--book", book)
+    assert done.told.startswith("bad.csv: is empty")
+    assert "good.csv: new, job row" in done.out
+    assert len(command("jobs", "--book", book, "--json").data) == 1
+    data = command("import", bad, good, "--book", book, "--json").data
+    assert [f["file"] for f in data["files"]] == ["good.csv"]
+    assert len(data["problems"]) == 1
+
+
+def test_two_rows_of_one_job_the_second_is_set_aside_and_told(
+    command: Command, tmp_path: Path
+) -> None:
+    twice = GOOD + "A1 hall bath,bathroom,45 sf,99000,2024-06-01,2024-06-20\n"
+    book = tmp_path / "b"
+    done = command("import", written(tmp_path, "jobs.csv", twice), "--book", book)
+    assert done.code == 0
+    said = " ".join(done.out.split())
+    assert "set aside" in said
+    assert "stands in row 2 already" in said
+    (job,) = command("jobs", "--book", book, "--json").data
+    assert job["actual"]["cost"] == 1_300_000
+
+
+def test_one_job_in_two_lists_that_disagree_is_told(command: Command, tmp_path: Path) -> None:
+    other = GOOD.replace("13000", "15000")
+    book = tmp_path / "b"
+    files = written(tmp_path, "a.csv", GOOD), written(tmp_path, "b.csv", other)
+    assert command("import", *files, "--book", book).code == 0
+    done = command("jobs", "A1", "--book", book)
+    assert "Where records disagree" in done.out
+    assert "a.csv" in done.out
+    assert "b.csv" in done.out
+
+
+@pytest.mark.parametrize("area", ["-40 sf", "nan", "inf", "1e308", "forty"])
+def test_an_area_that_is_none_is_set_aside_with_its_place(
+    command: Command, tmp_path: Path, area: str
+) -> None:
+    file = written(tmp_path, "jobs.csv", GOOD.replace("45 sf", area))
+    data = command("import", file, "--book", tmp_path / "b", "--json").data
+    aside = [f for f in data["files"][0]["findings"] if f["kind"] == "set aside"]
+    assert len(aside) == 1
+    assert aside[0]["first"][0].startswith("jobs.csv, row 2")
+    jobs = command("jobs", "--book", tmp_path / "b", "--json").data
+    assert [j["area_sqft"] for j in jobs] in ([], [None])
+
+
+def test_a_row_left_out_is_called_a_row_left_out(command: Command, tmp_path: Path) -> None:
+    file = written(tmp_path, "jobs.csv", GOOD + "A2 ensuite,bathroom,-9 sf,1,2024-05-01,\n")
+    said = " ".join(command("import", file, "--book", tmp_path / "b").out.split())
+    assert "row not used: its area '-9 sf' is negative" in said
+
+
+def test_jobs_lists_all_and_one_by_its_code(command: Command, demo_book: Path) -> None:
+    listed = command("jobs", "--book", demo_book)
+    assert listed.code == 0
+    assert "B25-02 large ensuite" in listed.out
+    assert "books open" in listed.out
+    assert "running" in listed.out
+    assert "45 finished jobs" in listed.out
+    one = command("jobs", "b25-02", "--book", demo_book)
+    assert "Where each figure came from" in one.out
+    assert "jobs_2025.csv, row" in one.out
+    assert command("jobs", "B25-02", "--book", demo_book, "--json").data["kind"] == "bathroom"
+    everything = command("jobs", "--book", demo_book, "--json").data
+    assert len(everything) == 48
+    assert all(job["origins"] for job in everything)
+
+
+@pytest.mark.parametrize("width", ["60", "80", "110"])
+def test_no_job_loses_its_name_on_a_narrow_terminal(
+    command: Command, demo_book: Path, monkeypatch: pytest.MonkeyPatch, width: str
+) -> None:
+    monkeypatch.setenv("COLUMNS", width)
+    shown = command("jobs", "--book", demo_book).out
+    assert max(map(len, shown.splitlines())) <= int(width)
+    for code in ("B21-01", "K22-03", "B25-02"):
+        assert any(line.strip().startswith(code) for line in shown.splitlines()), code
+
+
+def test_a_job_nobody_knows_is_refused_with_the_nearest(command: Command, demo_book: Path) -> None:
+    told = command("jobs", "B25", "--book", demo_book).told
+    assert "'B25'" in told
+    assert "'B25-01" in told
+    assert "expected" in command("jobs", "zzzz", "--book", demo_book).told
+
+
+def test_settings_are_kept_shown_and_changed_one_by_one(command: Command, tmp_path: Path) -> None:
+    book = tmp_path / "b"
+    first = written(tmp_path, "a.toml", '[firm]\nday_rate = 500\ncurrency = "CAD"\n')
+    assert command("settings", first, "--book", book).code == 0
+    second = written(tmp_path, "b.toml", "[firm]\nday_rate = 520.5\n")
+    assert "520.5" in command("settings", second, "--book", book).out
+    data = command("settings", "--book", book, "--json").data
+    assert (data["day_rate"], data["currency"], data["overhead_per_year"]) == (520.5, "CAD", None)
+
+
+def test_words_are_all_there(command: Command) -> None:
+    data = command("words", "--json").data
+    assert len(data["phases"]) == 14
+    assert {i["key"] for i in data["items"]} >= {"wall_tile", "niche"}
+    shown = command("words").out
+    assert "Backer, membrane, flood test" in shown
+    assert "shower niche" in shown
+
+
+def test_the_import_of_many_files_stays_readable(command: Command, tmp_path: Path) -> None:
+    settings = ("--settings", DEMO / "firm.toml")
+    done = command("import", *SHEETS, *settings, "--book", tmp_path / "b")
+    assert done.code == 0
+    assert done.out.count("columns: ") >= 11
+    assert len(done.out.splitlines()) < 48 * len(SHEETS)
