@@ -15,6 +15,7 @@ from math import log, log2, nan
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from costlearn.records import Job
 from costlearn.vocabulary import Item, Vocabulary, standard
@@ -103,10 +104,14 @@ def measure(
         _crew_column(target),
         *_date_columns(jobs, yearly),
     ]
-    values = {c.name: [measured(job) for job in everyone] for c, measured in built}
-    table = pd.DataFrame(values, index=[j.key for j in everyone], dtype=float)
-    kept = tuple(c for c, _ in built if _varies(table[c.name]))
-    table = table[[c.name for c in kept]]
+    values = np.array([[measured(job) for job in everyone] for _, measured in built], dtype=float)
+    varies = _varies(values)
+    kept = tuple(c for (c, _), keep in zip(built, varies, strict=True) if keep)
+    table = pd.DataFrame(
+        np.ascontiguousarray(values[varies].T),
+        index=[j.key for j in everyone],
+        columns=[c.name for c in kept],
+    )
     if new is None:
         return Measures(kept, table, None)
     return Measures(kept, table.iloc[:-1], table.iloc[-1])
@@ -258,6 +263,8 @@ def _kind(job: Job, kind: str) -> float:
     return nan if job.kind is None else float(job.kind == kind)
 
 
-def _varies(values: pd.Series) -> bool:
-    said = values.dropna()
-    return len(said) > 0 and bool(said.max() > said.min())
+def _varies(values: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """True for each row of values, shape (p, n), that says two different things; shape (p,)."""
+    if not values.shape[1]:
+        return np.zeros(len(values), dtype=np.bool_)
+    return np.asarray(np.fmax.reduce(values, axis=1) > np.fmin.reduce(values, axis=1))
