@@ -119,12 +119,14 @@ def label(text: str, under: str = "", width: int = 17) -> str:
 class Scale:
     """An axis: ``kind`` is "money", "days", "count", "share" or "ratio"; ``title`` its unit.
 
-    A "ratio" scale is logarithmic: twice and half stand equally far from the plan.
+    A "ratio" scale is logarithmic: twice and half stand equally far from 1, which is called
+    ``one``.
     """
 
     kind: str
     title: str
     currency: str = "USD"
+    one: str = "plan"
 
     @property
     def log(self) -> bool:
@@ -138,7 +140,7 @@ class Scale:
         if self.kind == "share":
             return say_percent(value)
         if self.kind == "ratio":
-            return "plan" if value == 1 else say_percent(value - 1, signed=True)
+            return self.one if value == 1 else say_percent(value - 1, signed=True)
         return f"{value:,g}"
 
     def axis(self, low: float, high: float, most: int = 5) -> dict[str, Any]:

@@ -76,14 +76,55 @@ def odds_curve(
     return draw(data, layout)
 
 
-def points_chart(spots: Sequence[Spot], across: Scale, up: Scale) -> go.Figure:
-    """Draw single jobs by two measures, each from zero."""
+def points_chart(
+    spots: Sequence[Spot],
+    across: Scale,
+    up: Scale,
+    *,
+    curve: Sequence[tuple[float, float]] = (),
+    levels: Sequence[tuple[float, str]] = (),
+) -> go.Figure:
+    """Draw single jobs by two measures, each from zero.
+
+    Args:
+        spots: the jobs.
+        across: the axis along the foot.
+        up: the axis at the side.
+        curve: a line behind the jobs.
+        levels: at most two heights with a line from side to side, the first dashed, the second
+            dotted, and what stands under each, at the left and at the right.
+    """
+    heights = [s.y for s in spots] + [y for _, y in curve] + [h for h, _ in levels]
     layout: dict[str, Any] = {
         "height": 360,
         "xaxis": {**_from_zero(across, [s.x for s in spots], 5), "ticks": "outside", "ticklen": 4},
-        "yaxis": _from_zero(up, [s.y for s in spots], 6),
+        "yaxis": _from_zero(up, heights, 6),
     }
-    return draw(_spots(spots, size=11), layout)
+    right = layout["xaxis"]["range"][1]
+    sides = (("dash", 0, "left"), ("dot", 1, "right"))
+    layout["shapes"] = [
+        _segment(0.0, right, h, h, dash)
+        for (h, _), (dash, _, _) in zip(levels, sides, strict=False)
+    ]
+    layout["annotations"] = [
+        _under(h, text, x, side) for (h, text), (_, x, side) in zip(levels, sides, strict=False)
+    ]
+    line = [_line(curve, 2.5, "middle")] if curve else []
+    return draw([*line, *_spots(spots, size=11)], layout)
+
+
+def _under(height: float, text: str, x: int, side: str) -> dict[str, Any]:
+    """Words under a line from side to side, at one of its ends."""
+    return {
+        "x": x,
+        "xref": "paper",
+        "xanchor": side,
+        "y": float(height),
+        "yanchor": "top",
+        "text": safe(text),
+        "showarrow": False,
+        "font": {"size": 12, "color": tone("muted")},
+    }
 
 
 def _from_zero(scale: Scale, values: Sequence[float], most: int) -> dict[str, Any]:

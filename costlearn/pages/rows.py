@@ -21,6 +21,7 @@ BANDS = {
     "middling": (9, "middle"),
     "thick": (17, "main"),
     "tall": (15, "middle"),
+    "missed": (3, "signal"),
 }
 """Form of a range line to its width in pixels and tone; a tall one shows behind its mark."""
 FORM_OF_LEVEL = {0.9: "thin", 0.8: "middling", 0.5: "thick"}
@@ -39,13 +40,17 @@ class Band:
 
 @dataclass(frozen=True)
 class Mark:
-    """A mark on a row; ``shape`` is one of ``charts.SHAPES``; ``hollow`` draws its outline only."""
+    """A mark on a row; ``shape`` is one of ``charts.SHAPES``; ``hollow`` draws its outline only.
+
+    ``shift`` moves it down from the middle of its row, in rows, so that near marks stand apart.
+    """
 
     at: float
     shape: str = "circle"
     tone: str = "ink"
     hollow: bool = False
     says: str = ""
+    shift: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -89,7 +94,12 @@ def thinning(rows: Sequence[Row]) -> int:
 
 
 def row_chart(
-    rows: Sequence[Row], scale: Scale, guides: Sequence[tuple[float, str]] = ()
+    rows: Sequence[Row],
+    scale: Scale,
+    guides: Sequence[tuple[float, str]] = (),
+    *,
+    ends: Sequence[float] = (),
+    pitch: int | None = None,
 ) -> go.Figure:
     """Draw rows, the first on top.
 
@@ -97,9 +107,11 @@ def row_chart(
         rows: what to draw; values that are not finite (or not positive on a ratio scale) are left
             out of the picture, never moved.
         scale: the axis under the rows.
-        guides: values with a line from top to bottom (1 solid, others dashed), and what it says.
+        guides: values with a line from top to bottom (0 and 1 solid, others dashed), and its words.
+        ends: values the axis holds besides, so that several pictures can share one axis.
+        pitch: pixels a row; default what the longest label needs, with room around it.
     """
-    seen = [v for r in rows for v in r.values() if _shown(v, scale)]
+    seen = [v for v in (*(v for r in rows for v in r.values()), *ends) if _shown(v, scale)]
     seen += [g for g, _ in guides]
     low, high = (min(seen), max(seen)) if seen else (0.0, 1.0)
     if scale.kind in ("money", "days", "count") and low >= 0:
@@ -108,7 +120,7 @@ def row_chart(
         low, high = low * 0.9, high * 1.1
     axis = scale.axis(low, high, 3 if scale.log else 4)
     spoken = any(r.over or r.below for r in rows)
-    height = max([36, *(15 * r.lines + 14 for r in rows)]) + (26 if spoken else 0)
+    height = pitch or max([36, *(15 * r.lines + 14 for r in rows)]) + (26 if spoken else 0)
     top = 8 + 18 * len(guides)
     data = [*_dots(rows, scale), *_bands(rows, scale), *_marks(rows, scale)]
     named = any(r.label for r in rows)
@@ -170,17 +182,19 @@ def _bands(rows: Sequence[Row], scale: Scale) -> list[go.Scatter]:
 
 
 def _marks(rows: Sequence[Row], scale: Scale) -> list[go.Scatter]:
-    kinds: dict[tuple[str, str, bool], list[tuple[float, int, str]]] = {}
+    kinds: dict[tuple[str, str, bool], list[tuple[float, float, str]]] = {}
     for i, row in enumerate(rows):
         for m in row.marks:
             if _shown(m.at, scale):
-                kinds.setdefault((m.shape, m.tone, m.hollow), []).append((m.at, i, m.says))
+                kinds.setdefault((m.shape, m.tone, m.hollow), []).append(
+                    (m.at, i + m.shift, m.says)
+                )
     size = 9 if any(r.dots for r in rows) else 11
     return [_mark_trace(kind, points, size) for kind, points in kinds.items()]
 
 
 def _mark_trace(
-    kind: tuple[str, str, bool], points: Sequence[tuple[float, int, str]], size: int
+    kind: tuple[str, str, bool], points: Sequence[tuple[float, float, str]], size: int
 ) -> go.Scatter:
     shape, color, hollow = kind
     if shape == "bar":
@@ -215,7 +229,7 @@ def _guide_line(value: float) -> dict[str, Any]:
         "layer": "below",
         "line": {
             "width": 1.5,
-            "dash": "solid" if value == 1 else "dash",
+            "dash": "solid" if value in (0, 1) else "dash",
             "color": tone("muted"),
         },
     }

@@ -7,7 +7,7 @@ import tempfile
 from pathlib import Path
 
 from costlearn.errors import InputProblem, Place
-from costlearn.pages import crew, estimate, overruns, quote
+from costlearn.pages import crew, estimate, overruns, quote, trust
 from costlearn.pages.index import Card, index_html
 from costlearn.pages.shell import Sheet, render
 from costlearn.questions.answer import Answer
@@ -15,6 +15,7 @@ from costlearn.questions.crew import Crew
 from costlearn.questions.estimate import Estimate
 from costlearn.questions.overruns import Overruns
 from costlearn.questions.quote import QuoteCheck
+from costlearn.questions.trust import Trust
 
 __all__ = ["Card", "index_html", "page_html", "write_file", "write_page"]
 
@@ -68,6 +69,8 @@ def sheet_of(answer: Answer) -> Sheet | None:
         return overruns.sheet(answer)
     if isinstance(answer, Crew):
         return crew.sheet(answer)
+    if isinstance(answer, Trust):
+        return trust.sheet(answer)
     return None
 
 

@@ -19,8 +19,16 @@ playwright = pytest.importorskip("playwright.sync_api", reason="playwright is no
 pytestmark = pytest.mark.skipif(browser_path() is None, reason="no Chromium on this machine")
 
 WIDTHS = (360, 1200)
-PAGES = ("estimate", "quote", "overruns", "crew", "unknown", "index")
-CHARTS = {"estimate": 3, "quote": 3, "overruns": 2, "crew": 4, "unknown": 0, "index": 0}
+PAGES = ("estimate", "quote", "overruns", "crew", "trust", "unknown", "index")
+CHARTS = {
+    "estimate": 3,
+    "quote": 3,
+    "overruns": 2,
+    "crew": 4,
+    "trust": 4,
+    "unknown": 0,
+    "index": 0,
+}
 
 
 @pytest.fixture(scope="module")
@@ -32,6 +40,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "quote": making.checked(making.EVIL),
         "overruns": making.overran(),
         "crew": making.crewed(),
+        "trust": making.trusted(),
         "unknown": making.unknown()[0],
     }
     for name, answer in answers.items():

@@ -16,6 +16,7 @@ from costlearn.questions.crew_year import YearTerms
 from costlearn.questions.estimate import Estimate, estimate
 from costlearn.questions.overruns import Overruns, overruns
 from costlearn.questions.quote import QuoteCheck, check
+from costlearn.questions.trust import Trust, backtest
 from costlearn.records import Amounts, History, Job, PhaseRecord, job_key
 
 FIRM = Firm(
@@ -117,7 +118,13 @@ def crewed() -> Crew:
 
 
 @cache
-def unknown() -> tuple[Estimate, QuoteCheck, Overruns, Crew]:
+def trusted() -> Trust:
+    """How far the estimates of the invented firm can be trusted."""
+    return backtest(evil_history())
+
+
+@cache
+def unknown() -> tuple[Estimate, QuoteCheck, Overruns, Crew, Trust]:
     """Every question asked of an empty history."""
     none = History(FIRM)
     return (
@@ -125,6 +132,7 @@ def unknown() -> tuple[Estimate, QuoteCheck, Overruns, Crew]:
         check(none, quoted(EVIL)),
         overruns(none),
         crew(none),
+        backtest(none),
     )
 
 

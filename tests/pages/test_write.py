@@ -18,6 +18,7 @@ MAKERS = {
     "quote": making.checked,
     "overruns": making.overran,
     "crew": making.crewed,
+    "trust": making.trusted,
 }
 ANSWERS = sorted(MAKERS)
 
