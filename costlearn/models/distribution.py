@@ -13,7 +13,7 @@ from typing import Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import stats
+from scipy import special
 
 from costlearn.errors import NothingToSay
 
@@ -85,11 +85,11 @@ class Multipliers:
         """
         size = np.sort(np.abs(np.asarray(errors, dtype=float)))
         n = size.size
-        reach = stats.t.ppf((1 + LEVELS) / 2, df)
+        reach = special.stdtrit(df, (1 + LEVELS) / 2)
         if n:
             ranks = LEVELS * (n + 1)
             seen = np.interp(ranks, np.arange(n + 1), np.concatenate(([0.0], size)))
-            last = stats.t.ppf((1 + n / (n + 1)) / 2, df)
+            last = special.stdtrit(df, (1 + n / (n + 1)) / 2)
             beyond = ranks > n
             seen[beyond] = size[-1] * reach[beyond] / last
             reach = (n * seen + weight * reach) / (n + weight)
@@ -100,16 +100,16 @@ class Multipliers:
         wanted = np.asarray(level, dtype=float)
         inside = np.interp(wanted, LEVELS, self.reach)
         top = LEVELS[-1]
-        tail = self.reach[-1] * stats.t.ppf((1 + wanted) / 2, self.df)
-        past = tail / stats.t.ppf((1 + top) / 2, self.df)
+        tail = self.reach[-1] * special.stdtrit(self.df, (1 + wanted) / 2)
+        past = tail / special.stdtrit(self.df, (1 + top) / 2)
         return np.asarray(np.where(wanted <= top, inside, past), dtype=float)
 
     def level_of(self, reach: float) -> float:
         """The level whose interval reaches just so many scales."""
         if reach <= self.reach[-1]:
             return float(np.interp(reach, self.reach, LEVELS))
-        unit = stats.t.ppf((1 + LEVELS[-1]) / 2, self.df) / self.reach[-1]
-        return float(2 * stats.t.cdf(reach * unit, self.df) - 1)
+        unit = special.stdtrit(self.df, (1 + LEVELS[-1]) / 2) / self.reach[-1]
+        return float(2 * special.stdtr(self.df, reach * unit) - 1)
 
 
 @dataclass(frozen=True)
