@@ -82,6 +82,7 @@ def answers(history: History, folder: Path) -> Iterator[Asked]:
     from costlearn.questions.estimate import estimate
     from costlearn.questions.overruns import overruns
     from costlearn.questions.quote import check
+    from costlearn.questions.trust import backtest
 
     new = read_asked(folder / "scope_new.toml", history.firm)
     yield Asked("estimate", "A new bathroom", estimate(history, new, on=TODAY))
@@ -90,6 +91,7 @@ def answers(history: History, folder: Path) -> Iterator[Asked]:
         yield Asked(name, f"Quote {quote.name}", check(history, quote))
     yield Asked("overruns", "Overruns", overruns(history))
     yield Asked("crew", "A second person", crew(history, new, YearTerms(BACKLOG), on=TODAY))
+    yield Asked("accuracy", "How far to trust this", backtest(history))
 
 
 def write_pages(asked: list[Asked], history: History, to: Path) -> Path:

@@ -32,6 +32,7 @@ app.command("estimate")(questions.estimate)
 app.command("check")(questions.check)
 app.command("overruns")(questions.overruns)
 app.command("crew")(questions.crew)
+app.command("backtest")(questions.backtest)
 app.command("demo")(demo.demo)
 
 

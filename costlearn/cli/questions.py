@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from costlearn.cli import figures
 from costlearn.cli import options as opt
+from costlearn.errors import InputProblem
+
+if TYPE_CHECKING:
+    from costlearn.questions.estimate import Limits
 
 
 def estimate(
@@ -18,6 +22,12 @@ def estimate(
     grade: opt.Grade = None,
     house_year: opt.HouseYear = None,
     crew: opt.CrewSize = None,
+    under: Annotated[
+        str | None, typer.Option(help="With --within: a direct cost it should stay under.")
+    ] = None,
+    within: Annotated[
+        str | None, typer.Option(help="With --under: working days it should stay within.")
+    ] = None,
     on: opt.OnDate = None,
     book: opt.BookPath = opt.DEFAULT_BOOK,
     as_json: opt.AsJson = False,
@@ -29,7 +39,25 @@ def estimate(
     history = opt.history_of(book)
     stated = opt.Stated(area, kind, items, grade, house_year, crew)
     day = opt.day_of(on)
-    opt.deliver(ask(history, opt.asked_job(history, scope, stated, day)), as_json, html)
+    job = opt.asked_job(history, scope, stated, day)
+    limits = _limits(under, within, history.firm.currency)
+    opt.deliver(ask(history, job, limits=limits), as_json, html)
+
+
+def _limits(under: str | None, within: str | None, currency: str) -> Limits | None:
+    """Both limits, or none.
+
+    Raises:
+        InputProblem: one without the other, or no number above zero.
+    """
+    from costlearn.questions.estimate import Limits
+
+    if under is None and within is None:
+        return None
+    if under is None or within is None:
+        given, other = ("--within", "--under") if under is None else ("--under", "--within")
+        raise InputProblem(f"{given} is given without {other}", expected="both or neither")
+    return Limits(figures.amount("--under", under, currency), figures.number("--within", within))
 
 
 def check(
@@ -75,6 +103,17 @@ def overruns(
 ) -> None:
     """Say which phases overran, by how much, and whether it is signal or luck."""
     from costlearn.questions.overruns import overruns as ask
+
+    opt.deliver(ask(opt.history_of(book)), as_json, html)
+
+
+def backtest(
+    book: opt.BookPath = opt.DEFAULT_BOOK,
+    as_json: opt.AsJson = False,
+    html: opt.HtmlPath = None,
+) -> None:
+    """Say how far the estimates can be trusted, tried on your own past jobs."""
+    from costlearn.questions.trust import backtest as ask
 
     opt.deliver(ask(opt.history_of(book)), as_json, html)
 

@@ -11,7 +11,7 @@ from costlearn.pages.curves import Spot, points_chart
 from costlearn.pages.rows import Band, Mark, Row, row_chart
 from costlearn.pages.shell import Key, Picture, Remarks, Sheet
 from costlearn.questions.answer import Table
-from costlearn.questions.records_worth import MATTERS, FieldWorth
+from costlearn.questions.records_worth import FieldWorth
 from costlearn.questions.trust import WANTED_HALF_WIDTH, TargetTrust, Tried, Trust
 from costlearn.questions.wording import PLAIN_TARGET, count_of, say
 from costlearn.units import say_percent
@@ -207,8 +207,9 @@ def _fields(answer: Trust) -> Picture | None:
         return None
     names = list(dict.fromkeys(n for found in tried.values() for n in found))
     rows = [_field_row(n, {t: f[n] for t, f in tried.items() if n in f}) for n in names]
-    faint = any(f.gain <= MATTERS for found in tried.values() for f in found.values())
+    faint = any(not f.matters for found in tried.values() for f in found.values())
     grounds = answer.grounds
+    jobs = max(f.jobs for found in tried.values() for f in found.values())
     return Picture(
         "What each thing you write down is worth",
         row_chart(
@@ -217,7 +218,7 @@ def _fields(answer: Trust) -> Picture | None:
             ((0.0, "the same"),),
             pitch=FIELD_PITCH,
         ),
-        f"{count_of(grounds.jobs, 'past job')}, {grounds.span}, and those too early to be tried; "
+        f"Up to {count_of(jobs, 'past job')} to {grounds.span.split(' to ')[-1]}; "
         "% by which the range widens when the thing is left out of the records, one mark for each "
         "thing foretold, no band.",
         _field_numbers(names, tried),
@@ -235,7 +236,7 @@ def _field_row(name: str, by_target: dict[str, FieldWorth]) -> Row:
             Mark(
                 f.wider,
                 *MARKS[target][:2],
-                hollow=f.gain <= MATTERS,
+                hollow=not f.matters,
                 says=f"{WHAT[target]}: {say_percent(f.wider, signed=True)} without {name}",
                 shift=MARKS[target][2],
             )

@@ -34,14 +34,20 @@ class FieldWorth:
 
     ``gain``: how much better (in log density a job, by leave-one-out) the history is foretold with
     it than without; ``wider``: how much wider the spread gets without it; ``missing``: share of
-    jobs that do not say it; ``advice``: a sentence if this is the thing to write down, else empty.
+    the ``jobs`` that do not say it; ``advice``: a sentence if this is the thing to write down.
     """
 
     name: str
     gain: float
     wider: float
     missing: float
+    jobs: int
     advice: str = ""
+
+    @property
+    def matters(self) -> bool:
+        """True if leaving the field out makes a difference worth telling."""
+        return self.gain > MATTERS
 
 
 FIELDS = (
@@ -90,6 +96,7 @@ def worth_of_fields(history: History, target: str) -> tuple[FieldWorth, ...]:
                 full.density - without.density,
                 float(np.median(without.scale) / np.median(full.scale)) - 1,
                 missing,
+                len(jobs),
             )
         )
     return _advised(sorted(found, key=lambda f: -f.gain), len(jobs))
@@ -119,7 +126,7 @@ def field_table(fields: Sequence[FieldWorth]) -> Table:
 
 def _advised(fields: Sequence[FieldWorth], jobs: int) -> tuple[FieldWorth, ...]:
     """Put the advice with the field whose missing values cost most; else with the best one."""
-    helps = [f for f in fields if f.gain > MATTERS]
+    helps = [f for f in fields if f.matters]
     if not helps:
         return tuple(fields)
     gap = max(helps, key=lambda f: f.gain * f.missing)
@@ -132,5 +139,9 @@ def _advised(fields: Sequence[FieldWorth], jobs: int) -> tuple[FieldWorth, ...]:
         chosen = gap
     else:
         chosen = helps[0]
-        advice = f"What carries the estimates most is the {chosen.name}: keep writing it down."
+        it = "them" if chosen.name.endswith("s") else "it"
+        verb = "are" if it == "them" else "is"
+        advice = (
+            f"What carries the estimates most {verb} the {chosen.name}: keep writing {it} down."
+        )
     return tuple(replace(f, advice=advice) if f is chosen else f for f in fields)

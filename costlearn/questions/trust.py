@@ -21,7 +21,7 @@ from costlearn.questions.learning import MIN_JOBS, grounds_of, known_totals, pre
 from costlearn.questions.records_worth import FieldWorth, field_table, worth_of_fields
 from costlearn.questions.wording import PLAIN_TARGET, count_of, say
 from costlearn.records import NOTHING, History, Job
-from costlearn.units import say_percent
+from costlearn.units import round_figures, say_percent
 
 TARGETS = ("cost", "person_days", "elapsed_days")
 NEWEST = 150
@@ -312,9 +312,10 @@ def _more_jobs(lead: TargetTrust, have: int) -> float | None:
 def _sentence(lead: TargetTrust, more: float | None) -> str:
     held = next(c for c in lead.coverage if c.level == 0.8)
     text = (
-        f"Of {count_of(held.of, 'past job')} priced from the jobs before them, the 8-in-10 range "
-        f"held {held.held}; fair luck would give {held.least} to {held.most}. The middle was off "
-        f"by {say_percent(lead.own.error)} in the typical job"
+        f"Of {count_of(held.of, 'past job')}, each foretold from the jobs before it, the 8-in-10 "
+        f"range of {PLAIN_TARGET[lead.target]} held {held.held}; fair luck would give "
+        f"{held.least} to {held.most}. The middle was off by {say_percent(lead.own.error)} in the "
+        "typical job"
     )
     others = [
         f"{m.name} by {say_percent(m.error)}" for m in lead.methods[1:] if m.jobs >= MIN_TRIED
@@ -337,13 +338,17 @@ def _say_more(lead: TargetTrust, more: float | None) -> str:
     now = lead.tried[-1].half_width
     if now <= WANTED_HALF_WIDTH or more == 0:
         return f" The range is now within {say_percent(now)} either way."
-    if more is None or more > 200:
+    have = lead.tried[-1].known + 1
+    if more is None or more > 3 * have:
         return (
             f" The range is now {say_percent(now)} either way, and more jobs alone will hardly "
             "bring it to 15 %: what differs from job to job is not in the records."
         )
-    jobs = count_of(round(more), "more job")
-    return f" The range is now {say_percent(now)} either way; about {jobs} would bring it to 15 %."
+    jobs = count_of(int(round_figures(max(more, 1.0), 1)), "more job")
+    return (
+        f" The range is now {say_percent(now)} either way; going by how it narrowed so far, some "
+        f"{jobs} would bring it to 15 %."
+    )
 
 
 def _notes() -> tuple[str, ...]:
