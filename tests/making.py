@@ -104,20 +104,21 @@ def phased(
     overrun: Mapping[str, float] | None = None,
     everywhere: float = 1.0,
     noise: float = 0.15,
+    shared: float = 0.06,
 ) -> History:
     """The same jobs with phases that make up about all of them; ``overrun`` is by phase."""
     rng = np.random.default_rng(seed)
     factors = overrun or {}
     jobs = []
     for one in history.jobs:
-        shared = rng.normal(0, 0.06)
+        whole = rng.normal(0, shared)
         scale = (one.actual.person_days or 0.0) / sum(PLANNED.values())
         cents = (one.actual.cost or 0) / (one.actual.person_days or 1.0)
         records = []
         for phase, days in PLANNED.items():
             plan = days * scale
             actual = plan * everywhere * factors.get(phase, 1.0)
-            actual *= np.exp(shared + rng.normal(0, noise))
+            actual *= np.exp(whole + rng.normal(0, noise))
             crew = float(rng.choice([1.0, 2.0]))
             records.append(
                 PhaseRecord(
