@@ -71,3 +71,13 @@ def demo_book(tmp_path_factory: pytest.TempPathFactory) -> Path:
     settings = str(DEMO / "firm.toml")
     assert main(["import", *SHEETS, "--settings", settings, "--book", str(book)]) == 0
     return book
+
+
+@pytest.fixture(scope="session")
+def small_book(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A book of one job: enough where a figure is refused before anything is computed."""
+    folder = tmp_path_factory.mktemp("small")
+    jobs, book = folder / "jobs.csv", folder / "small.book"
+    jobs.write_text("Job,Cost,Finished\nA1 hall bath,12000,2024-03-01\n", "utf-8")
+    assert main(["import", str(jobs), "--book", str(book)]) == 0
+    return book

@@ -47,13 +47,6 @@ def test_the_demo_answers_every_question_and_writes_its_pages(demo: tuple[Path, 
     assert all(f'href="{name}"' in index for name in pages)
 
 
-def test_the_demo_twice_says_and_draws_the_same(demo: tuple[Path, str]) -> None:
-    to, told = demo
-    before = {p.name: p.read_bytes() for p in to.glob("*.html")}
-    assert run("demo", "--to", to).stdout == told
-    assert {p.name: p.read_bytes() for p in to.glob("*.html")} == before
-
-
 @pytest.mark.parametrize(
     ("quote", "code"), [("quote_sane", 0), ("quote_forgotten", 1), ("none", 2)]
 )

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from costlearn.cli import figures
 from tests.cli.conftest import DEMO, Command
 
 SCOPE = (
@@ -49,7 +50,7 @@ def test_screen_json_and_page_say_the_same(
 
 
 def test_the_same_question_gives_the_same_bytes(command: Command, demo_book: Path) -> None:
-    words = ("crew", "--backlog", "14", "--book", demo_book, "--json")
+    words = ("overruns", "--book", demo_book, "--json")
     assert command(*words).out == command(*words).out
 
 
@@ -91,17 +92,26 @@ def test_options_go_on_top_of_a_file(command: Command, demo_book: Path) -> None:
     [("28900", 28_900), ("$28,900", 28_900), ("28.9k", 28_900), ("USD 28,900.50", 28_900.5)],
 )
 def test_money_is_typed_as_people_type_it(
-    command: Command, demo_book: Path, typed: str, meant: float
+    command: Command, small_book: Path, typed: str, meant: float
 ) -> None:
-    done = command("check", *SCOPE, "--price", typed, "--book", demo_book, "--json")
+    done = command("check", *SCOPE, "--price", typed, "--book", small_book, "--json")
     assert done.data["price"] == meant
 
 
+def test_money_of_another_currency_is_not_taken(command: Command, small_book: Path) -> None:
+    told = command("check", *SCOPE, "--price", "EUR 500", "--book", small_book).told
+    assert told.startswith("--price: found 'EUR 500'; expected a plain amount in USD")
+
+
 @pytest.mark.parametrize("typed", ["0.27", "27 %", "27%", ".27"])
-def test_a_margin_is_a_share_or_a_percentage(command: Command, demo_book: Path, typed: str) -> None:
+def test_a_margin_is_a_share_or_a_percentage(typed: str) -> None:
+    assert figures.share("--margin", typed) == pytest.approx(0.27)
+
+
+def test_the_margin_typed_is_the_margin_asked_for(command: Command, demo_book: Path) -> None:
     file = DEMO / "quote_sane.toml"
-    data = command("check", file, "--margin", typed, "--book", demo_book, "--json").data
-    assert data["wanted_margin"] == pytest.approx(0.27)
+    data = command("check", file, "--margin", "31 %", "--book", demo_book, "--json").data
+    assert data["wanted_margin"] == pytest.approx(0.31)
 
 
 @pytest.mark.parametrize("quote", ["quote_forgotten", "quote_far_outside"])

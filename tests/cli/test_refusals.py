@@ -160,11 +160,11 @@ QUOTES = {
 
 @pytest.mark.parametrize(("text", "why"), QUOTES.items(), ids=range(len(QUOTES)))
 def test_a_quote_that_cannot_be_used(
-    command: Command, demo_book: Path, tmp_path: Path, text: str, why: str
+    command: Command, small_book: Path, tmp_path: Path, text: str, why: str
 ) -> None:
     file = tmp_path / "quote.toml"
     file.write_text(text, "utf-8")
-    told = command("check", file, "--book", demo_book).told
+    told = command("check", file, "--book", small_book).told
     assert "quote.toml" in told
     assert why in told
 
@@ -174,9 +174,9 @@ def test_a_quote_that_cannot_be_used(
     [("phases.xlsx", "is no plain text"), ("", "it is a folder"), ("none.toml", "no such file")],
 )
 def test_something_else_in_the_place_of_a_scope_file(
-    command: Command, demo_book: Path, name: str, why: str
+    command: Command, small_book: Path, name: str, why: str
 ) -> None:
-    assert why in command("estimate", DEMO / name, "--book", demo_book).told
+    assert why in command("estimate", DEMO / name, "--book", small_book).told
 
 
 @pytest.mark.parametrize("text", NO_NUMBERS)
@@ -184,9 +184,9 @@ def test_something_else_in_the_place_of_a_scope_file(
     "flag", ["--price", "--cost", "--person-days", "--site-days", "--elapsed-days", "--crew"]
 )
 def test_a_figure_of_a_quote_that_is_none(
-    command: Command, demo_book: Path, flag: str, text: str
+    command: Command, small_book: Path, flag: str, text: str
 ) -> None:
-    told = command("check", "--area", "46", f"{flag}={text}", "--book", demo_book).told
+    told = command("check", "--area", "46", f"{flag}={text}", "--book", small_book).told
     assert told.startswith(f"{flag}: found ")
     assert "expected a" in told
 
@@ -194,31 +194,31 @@ def test_a_figure_of_a_quote_that_is_none(
 @pytest.mark.parametrize("text", NO_NUMBERS)
 @pytest.mark.parametrize("flag", ["--backlog", "--contribution", "--free-day"])
 def test_a_figure_of_a_year_that_is_none(
-    command: Command, demo_book: Path, flag: str, text: str
+    command: Command, small_book: Path, flag: str, text: str
 ) -> None:
-    assert f"{flag}: found '{text}'" in command("crew", f"{flag}={text}", "--book", demo_book).told
+    assert f"{flag}: found '{text}'" in command("crew", f"{flag}={text}", "--book", small_book).told
 
 
 @pytest.mark.parametrize("text", [*NO_NUMBERS, "1.5", "27", "1", "-3 %", "120 %"])
-def test_a_margin_that_is_no_share(command: Command, demo_book: Path, text: str) -> None:
+def test_a_margin_that_is_no_share(command: Command, small_book: Path, text: str) -> None:
     quote = DEMO / "quote_sane.toml"
-    told = command("check", quote, f"--margin={text}", "--book", demo_book).told
+    told = command("check", quote, f"--margin={text}", "--book", small_book).told
     assert told.startswith(f"--margin: found '{text}'; expected a share")
 
 
 @pytest.mark.parametrize(
     "text", ["yesterday", "2026-13-01", "11/02/2026", "nan", "", "0001-01-01", "9999-12-31"]
 )
-def test_a_day_that_is_none(command: Command, demo_book: Path, text: str) -> None:
-    told = command("estimate", "--area", "46", f"--on={text}", "--book", demo_book).told
+def test_a_day_that_is_none(command: Command, small_book: Path, text: str) -> None:
+    told = command("estimate", "--area", "46", f"--on={text}", "--book", small_book).told
     assert told.startswith("--on: found ")
     assert text in told
     assert "expected a" in told
 
 
 @pytest.mark.parametrize("text", ["nan", "inf", "1e308", "-46", "0", "wide", "46 acres"])
-def test_an_area_that_is_none(command: Command, demo_book: Path, text: str) -> None:
-    told = command("estimate", f"--area={text}", "--book", demo_book).told
+def test_an_area_that_is_none(command: Command, small_book: Path, text: str) -> None:
+    told = command("estimate", f"--area={text}", "--book", small_book).told
     assert told.startswith("--area: ")
     assert f"'{text}'" in told
     assert "expected a floor area" in told
@@ -238,9 +238,9 @@ def test_an_area_that_is_none(command: Command, demo_book: Path, text: str) -> N
     ],
 )
 def test_a_scope_in_words_that_nobody_understands(
-    command: Command, demo_book: Path, words: tuple[str, ...], why: str
+    command: Command, small_book: Path, words: tuple[str, ...], why: str
 ) -> None:
-    assert command("estimate", *words, "--book", demo_book).told.startswith(why)
+    assert command("estimate", *words, "--book", small_book).told.startswith(why)
 
 
 def another_program(path: Path) -> None:
