@@ -16,6 +16,9 @@ from importlib.resources import files
 
 from costlearn.errors import InputProblem
 
+UNASSIGNED = "unassigned"
+"""The key of work or cost that nobody has said the phase, kind or cause of."""
+
 
 def fold(text: str) -> str:
     """Reduce a word to what matters when comparing: lower case, no accents, single spaces.
@@ -23,7 +26,8 @@ def fold(text: str) -> str:
     >>> fold("  Céramique/GROUT ")
     'ceramique grout'
     """
-    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
+    whole = text.replace("œ", "oe").replace("Œ", "oe").replace("æ", "ae").replace("Æ", "ae")
+    plain = unicodedata.normalize("NFKD", whole).encode("ascii", "ignore").decode()
     return re.sub(r"[^a-z0-9+&]+", " ", plain.lower()).strip()
 
 

@@ -13,6 +13,8 @@ from costlearn.cli import demo, keep, questions, streams
 from costlearn.errors import CostlearnError, InputProblem, Place
 
 BAD_INPUT = 2
+ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+"""Fits are small: threads of the linear algebra only wait for one another (three times slower)."""
 
 app = typer.Typer(
     name="costlearn",
@@ -59,6 +61,8 @@ def _all_commands(
 def run() -> None:
     """Run the command line on the arguments of the process, and end it with the exit code."""
     streams.guard()
+    for setting in ONE_THREAD:
+        os.environ.setdefault(setting, "1")
     code = main(sys.argv[1:])
     sys.exit(code)
 

@@ -8,10 +8,7 @@ from dataclasses import dataclass
 
 from costlearn.intake.spelling import nearest
 from costlearn.intake.targets import fold_heading, headings, measure_reads_as
-from costlearn.vocabulary import Vocabulary
-
-UNASSIGNED = "unassigned"
-"""Phase of work whose phase nobody could tell: it stays in the job's total."""
+from costlearn.vocabulary import UNASSIGNED, Vocabulary
 
 _LONGEST = 70
 _BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]")

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Mapping
 
 from costlearn.errors import Place
-from costlearn.intake.headers import UNASSIGNED
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import key_of
 from costlearn.intake.spelling import nearest
 from costlearn.records import Entry, JobEntry, job_key
-from costlearn.vocabulary import fold
+from costlearn.vocabulary import UNASSIGNED, fold
 
 WAITING = {"waiting", "wait", "idle", "standby", "attente", "lost time", "waited"}
 

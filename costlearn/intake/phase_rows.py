@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from costlearn.intake.amounts import amounts, dates, put_elapsed
-from costlearn.intake.headers import UNASSIGNED
 from costlearn.intake.names import phase_of
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import set_aside
 from costlearn.intake.tables import Table
 from costlearn.records import Entry, PhaseEntry
+from costlearn.vocabulary import UNASSIGNED
 
 _ABOUT_TIME = ("started", "finished", "plan.finished", "percent_complete")
 

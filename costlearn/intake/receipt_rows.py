@@ -6,7 +6,6 @@ import re
 from dataclasses import dataclass
 
 from costlearn.errors import Place
-from costlearn.intake.headers import UNASSIGNED
 from costlearn.intake.line_rows import at
 from costlearn.intake.money import Money, read_money
 from costlearn.intake.names import phase_of, word_of
@@ -15,7 +14,7 @@ from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import set_aside
 from costlearn.intake.tables import Table
 from costlearn.records import CostEntry, Entry
-from costlearn.vocabulary import fold
+from costlearn.vocabulary import UNASSIGNED, fold
 
 _SHARE = re.compile(r"\s*(?P<job>.+?)[\s:(]*(?P<share>\d+(?:[.,]\d+)?)\s*%\)?\s*")
 

@@ -13,7 +13,7 @@ from costlearn.models.phases import PhaseChance, draw_matrix, shared_factor
 from costlearn.models.regression import PriorRegression
 from costlearn.questions.learning import at_prices, index_of, latest, terms_of
 from costlearn.records import Amounts, History, Job, PhaseRecord
-from costlearn.vocabulary import Vocabulary, standard
+from costlearn.vocabulary import UNASSIGNED, Vocabulary, standard
 
 MIN_PHASED = 5
 """Fewer jobs with phase records than this split nothing."""
@@ -113,7 +113,7 @@ def _phases_seen(jobs: Sequence[Job], target: str, words: Vocabulary) -> list[st
         for record in job.phases:
             if phase_total(record.actual, target) is not None:
                 seen[record.phase] = seen.get(record.phase, 0) + 1
-    often = [p for p, n in seen.items() if n >= MIN_SEEN]
+    often = [p for p, n in seen.items() if n >= MIN_SEEN and p != UNASSIGNED]
     return sorted(often, key=lambda p: (words.phase_order.get(p, 99), p))
 
 

@@ -18,15 +18,13 @@ from costlearn.questions.learning import grounds_of
 from costlearn.questions.wording import count_of, say, say_list
 from costlearn.records import History, Job, PhaseRecord
 from costlearn.units import say_money, say_percent
-from costlearn.vocabulary import standard
+from costlearn.vocabulary import UNASSIGNED, standard
 
 MATTERS = 1.05
 """A phase runs over only if it is above plan by more than this (trade judgement, no source)."""
 SURE, LIKELY = 0.95, 0.8
 FEWEST_CALLED = 3
 """With fewer records than this nothing but "could be luck" is said of a phase."""
-NO_PHASE = "unassigned"
-"""Where the readers put rows whose phase only a person can tell: no phase, so never compared."""
 TARGETS = ("cost", "person_days")
 
 
@@ -193,7 +191,7 @@ def records_of(jobs: Sequence[Job], target: str) -> tuple[Record, ...]:
         record
         for job in jobs
         for phase in job.phases
-        if phase.phase != NO_PHASE and (record := _record(job, phase, target)) is not None
+        if phase.phase != UNASSIGNED and (record := _record(job, phase, target)) is not None
     )
 
 
@@ -350,7 +348,7 @@ def _notes(exact: int, jobs: Sequence[Job], used: set[str]) -> tuple[str, ...]:
     without = sum(j.key not in used for j in jobs)
     if without:
         notes.append(f"{count_of(without, 'finished job')} without plan and actual by phase")
-    loose = sum(j.phase(NO_PHASE) is not None for j in jobs)
+    loose = sum(j.phase(UNASSIGNED) is not None for j in jobs)
     if loose:
         notes.append(f"{count_of(loose, 'record')} of no known phase left out")
     if exact:

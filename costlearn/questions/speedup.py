@@ -14,7 +14,7 @@ from costlearn.models.distribution import Codes, Floats, Interval
 from costlearn.models.regression import Term
 from costlearn.questions.learning import terms_of
 from costlearn.records import History, Job
-from costlearn.vocabulary import standard
+from costlearn.vocabulary import UNASSIGNED, standard
 
 MIN_EACH = 2
 """At least so many records alone and with two, or the history cannot tell."""
@@ -80,7 +80,7 @@ def _phase_rows(history: History) -> list[tuple[Job, str, float, float]]:
         (job, p.phase, p.actual.site_days, max(p.actual.crew, 1.0))
         for job in newest
         for p in job.phases
-        if p.actual.site_days and p.actual.crew
+        if p.actual.site_days and p.actual.crew and p.phase != UNASSIGNED
     ]
 
 
