@@ -48,6 +48,9 @@ class Firm:
     (in ``area_unit``). A belief too."""
     belief_spread: float | None = None
     """How far off these beliefs may be: 0.3 says 8 jobs in 10 land within 30 % either way."""
+    exchange: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    """Rates of exchange: currency to dates to the firm's money for one unit of it. A rate holds
+    from its date until the next; before the first there is none."""
     phase_words: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     price_index: Mapping[str, float] = field(default_factory=dict)
     """Date (ISO) to price level, if the user keeps an index."""
@@ -58,6 +61,17 @@ class Firm:
         if self.overhead_per_year is None or not self.working_days_per_year:
             return None
         return self.overhead_per_year / self.working_days_per_year
+
+    def rate_on(self, currency: str, day: date | None) -> tuple[str, float] | None:
+        """The rate of a currency on a day and the date it is from; None if there is none.
+
+        >>> Firm(exchange={"USD": {"2025-01-01": 1.44}}).rate_on("USD", date(2025, 3, 4))
+        ('2025-01-01', 1.44)
+        """
+        if day is None:
+            return None
+        known = [d for d in self.exchange.get(currency, {}) if d <= day.isoformat()]
+        return (max(known), self.exchange[currency][max(known)]) if known else None
 
     def changed(self, values: Mapping[str, Any], *, place: Place | None = None) -> Firm:
         """A copy with some settings changed, each checked.
@@ -190,6 +204,33 @@ def _checked_index(value: Any, where: Place) -> dict[str, float]:
     return {str(k): float(v) for k, v in sorted(value.items())}
 
 
+def _checked_exchange(value: Any, where: Place) -> dict[str, dict[str, float]]:
+    if not isinstance(value, Mapping) or not all(
+        isinstance(rates, Mapping) and rates for rates in value.values()
+    ):
+        raise InputProblem(
+            f"found {value!r}",
+            place=where,
+            expected='currencies with dated rates, such as USD = { "2025-01-01" = 1.44 }',
+        )
+    for currency in value:
+        if not (len(currency) == 3 and currency.isascii() and currency.isupper()):
+            raise InputProblem(
+                f"found '{currency}'", place=where, expected="three capital letters such as 'USD'"
+            )
+    dated = {
+        str(currency): _checked_index(
+            rates, Place(where.file, where.sheet, where.row, f"{where.column}.{currency}")
+        )
+        for currency, rates in value.items()
+    }
+    # Days are compared as texts later on: each is written the same way.
+    return {
+        currency: {date.fromisoformat(day).isoformat(): rate for day, rate in rates.items()}
+        for currency, rates in dated.items()
+    }
+
+
 def _is_day(text: Any) -> bool:
     """Whether a text is a date written as 2024-01-01."""
     try:
@@ -205,4 +246,5 @@ _CHECKS: dict[str, Callable[[Any, Place], Any]] = {
     "price_index": _checked_index,
     "usual": _checked_usual,
     "rates": _checked_rates,
+    "exchange": _checked_exchange,
 }

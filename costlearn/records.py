@@ -114,7 +114,11 @@ class PhaseEntry:
 
 @dataclass(frozen=True, slots=True)
 class HoursEntry:
-    """Hours of one person on one day; ``waiting`` hours are paid but not worked."""
+    """Hours of one person on one day; ``waiting`` hours are paid but not worked.
+
+    ``callback_of`` is the phase whose work had to be done again, ``"unassigned"`` where nobody says
+    which, and None for all work that is no call-back.
+    """
 
     job: str
     person: str
@@ -124,11 +128,15 @@ class HoursEntry:
     phase: str | None = None
     waiting: bool = False
     notes: str = ""
+    callback_of: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class CostEntry:
-    """One cost line, ``net`` and ``tax`` in cents, credits negative. No job: it waits for one."""
+    """One cost line, ``net`` and ``tax`` in cents, credits negative. No job: it waits for one.
+
+    ``callback_of`` as in :class:`HoursEntry`.
+    """
 
     job: str | None
     kind: str
@@ -141,6 +149,12 @@ class CostEntry:
     payee: str = ""
     document: str = ""
     notes: str = ""
+    callback_of: str | None = None
+
+    @property
+    def gross(self) -> int:
+        """What was paid, tax included where it is stated; in cents."""
+        return self.net + (self.tax or 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,6 +192,23 @@ class Finding:
 FINDING_KINDS = ("understood", "proposed", "set aside", "asked", "checked")
 
 
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Something about the records that only a person can say, and how many rows wait for it.
+
+    ``key`` names it and stays the same from one reading to the next; ``topic`` says which sort of
+    answer it takes; ``found`` is the text that was met; ``choices`` are answers that would do.
+    """
+
+    key: str
+    topic: str
+    place: Place
+    found: str
+    text: str
+    choices: tuple[str, ...] = ()
+    waiting: int = 1
+
+
 @dataclass(frozen=True)
 class Batch:
     """All that one file gave: its entries, and the findings about what was read and not read."""
@@ -186,6 +217,7 @@ class Batch:
     digest: str
     entries: tuple[Entry, ...]
     findings: tuple[Finding, ...]
+    questions: tuple[Question, ...] = ()
 
     def count(self, kind: str) -> int:
         """How many findings of a kind there are."""
@@ -212,13 +244,54 @@ class PhaseRecord:
     books_closed: bool | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Callback:
+    """Call-back work of a job for one causing phase: kept apart from what the job itself took.
+
+    ``phase`` is ``"unassigned"`` where nobody says what caused it. Person-days are worked and
+    waited; ``cost`` is the cost lines and, with a day rate, the priced hours, in cents.
+    """
+
+    phase: str
+    person_days: float | None = None
+    cost: int | None = None
+    how: str = ""
+    places: tuple[Place, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Twin:
+    """Two purchases on file that look like one: same amount, at most 3 days apart, like payee.
+
+    A purchase is all cost lines of one row. Nothing is dropped: ``counted`` says what enters the
+    jobs' costs as things stand.
+    """
+
+    first: tuple[CostEntry, ...]
+    second: tuple[CostEntry, ...]
+    counted: str
+
+    @property
+    def sentence(self) -> str:
+        """The pair and what is counted, in one sentence."""
+        one, other = self.first[0], self.second[0]
+        cents = sum(line.gross for line in self.first)
+        sign = one.currency + " " if one.currency else ""
+        payee = one.payee or other.payee or "no payee"
+        return (
+            f"{sign}{cents / 100:,.2f} ({payee}) stands at {one.place} and at {other.place} and "
+            f"may be one purchase; {self.counted}."
+        )
+
+
 @dataclass(frozen=True)
 class Job:
     """One contract at one place, all entries together.
 
     ``plan`` is the quote; :attr:`changed_cost` and :attr:`changed_days` are the approved changes on
-    top of it. ``origins`` says where each figure came from; ``conflicts`` lists where two records
-    of the same figure disagree, in plain sentences.
+    top of it. ``callbacks`` are in none of the other figures. ``origins`` says where each figure
+    came from; ``conflicts`` lists where two records of the same figure disagree, in plain
+    sentences.
     """
 
     key: str
@@ -240,6 +313,7 @@ class Job:
     scope: Mapping[str, float | None] = field(default_factory=dict)
     phases: tuple[PhaseRecord, ...] = ()
     changes: tuple[ChangeEntry, ...] = ()
+    callbacks: tuple[Callback, ...] = ()
     notes: str = ""
     origins: tuple[Origin, ...] = ()
     conflicts: tuple[str, ...] = ()
@@ -265,6 +339,16 @@ class Job:
         return sum(c.price or 0 for c in self.changes if c.state == "approved")
 
     @property
+    def verbal_price(self) -> int:
+        """Price of changes the client has only spoken of, in cents; in none of the other sums."""
+        return sum(c.price or 0 for c in self.changes if c.state == "verbal")
+
+    @property
+    def agreed_price(self) -> int | None:
+        """The quoted price with the approved changes, in cents; None without a quoted price."""
+        return None if self.price is None else self.price + self.changed_price
+
+    @property
     def changed_days(self) -> float:
         """Person-days added by approved changes."""
         return sum(c.days or 0.0 for c in self.changes if c.state == "approved")
@@ -281,6 +365,8 @@ class History:
     firm: Firm = field(default_factory=Firm)
     jobs: tuple[Job, ...] = ()
     loose_costs: tuple[CostEntry, ...] = ()
+    twins: tuple[Twin, ...] = ()
+    """Purchases that may be on file twice."""
 
     @property
     def usable(self) -> tuple[Job, ...]:

@@ -1,5 +1,7 @@
 """A firm's settings: stated by the user, checked one by one, none made up."""
 
+from datetime import date
+
 import pytest
 
 from costlearn.errors import InputProblem, Place
@@ -59,6 +61,11 @@ def test_words_and_index_of_the_firm():
         ({"phase_words": ["tile"]}, "lists of words"),
         ({"price_index": {"2024-01-01": 0}}, "dates with levels"),
         ({"price_index": {"2024-01-01": True}}, "dates with levels"),
+        ({"exchange": {"USD": 1.4}}, "currencies with dated rates"),
+        ({"exchange": {"USD": {}}}, "currencies with dated rates"),
+        ({"exchange": {"dollars": {"2025-01-01": 1.4}}}, "three capital letters"),
+        ({"exchange": {"USD": {"2025-01-01": -1.4}}}, "dates with levels"),
+        ({"exchange": {"USD": {"january": 1.4}}}, "dates with levels"),
     ],
 )
 def test_a_setting_that_cannot_be_used_is_refused_in_one_sentence(values, told):
@@ -66,3 +73,14 @@ def test_a_setting_that_cannot_be_used_is_refused_in_one_sentence(values, told):
         Firm().changed(values, place=Place("firm.toml"))
     assert told in str(problem.value)
     assert str(problem.value).startswith("firm.toml, entry 'firm.")
+
+
+def test_a_rate_of_exchange_holds_from_its_date_until_the_next():
+    given = {"USD": {"20250601": 1.37, "2025-01-01": 1.44}, "EUR": {"2025-01-01": 1.5}}
+    firm = Firm(currency="CAD").changed({"exchange": given})
+    assert firm.rate_on("USD", date(2024, 12, 31)) is None
+    assert firm.rate_on("USD", date(2025, 1, 1)) == ("2025-01-01", 1.44)
+    assert firm.rate_on("USD", date(2025, 5, 31)) == ("2025-01-01", 1.44)
+    assert firm.rate_on("USD", date(2026, 1, 1)) == ("2025-06-01", 1.37)
+    assert firm.rate_on("GBP", date(2026, 1, 1)) is None
+    assert firm.rate_on("USD", None) is None

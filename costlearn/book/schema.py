@@ -117,7 +117,39 @@ _STEP_1 = (
 ) STRICT, WITHOUT ROWID""",
 )
 
-STEPS: tuple[tuple[str, ...], ...] = (_STEP_1,)
+_STEP_2 = (
+    f"""CREATE TABLE question ({_WHERE}
+    key TEXT NOT NULL, topic TEXT NOT NULL, found TEXT NOT NULL, text TEXT NOT NULL,
+    choices TEXT NOT NULL, waiting INTEGER NOT NULL CHECK (waiting > 0),
+    UNIQUE (file_id, seq)
+) STRICT""",
+    """CREATE TABLE source (
+    file_id INTEGER PRIMARY KEY REFERENCES source_file (id) ON DELETE CASCADE,
+    file TEXT NOT NULL CHECK (file <> ''),
+    packed BLOB NOT NULL,
+    map_name TEXT NOT NULL,
+    map_text TEXT NOT NULL
+) STRICT""",
+    """CREATE TABLE answer (
+    key TEXT PRIMARY KEY,
+    topic TEXT NOT NULL,
+    found TEXT NOT NULL,
+    text TEXT NOT NULL,
+    choices TEXT NOT NULL,
+    said TEXT NOT NULL CHECK (said <> ''),
+    at TEXT NOT NULL
+) STRICT, WITHOUT ROWID""",
+)
+"""What only a person can say, what was answered, and each file as it came (compressed) with the
+column map it was read with: answers are applied by reading the files anew."""
+
+_STEP_3 = (
+    "ALTER TABLE hours_entry ADD COLUMN callback_of TEXT",
+    "ALTER TABLE cost_entry ADD COLUMN callback_of TEXT",
+)
+"""Call-back work: the phase whose work had to be done again, or 'unassigned'."""
+
+STEPS: tuple[tuple[str, ...], ...] = (_STEP_1, _STEP_2, _STEP_3)
 """Step n turns a book of version n - 1 into one of version n."""
 
 

@@ -80,6 +80,7 @@ def full_batch(file: str = "mixed.xlsx", digest: str = "d-full") -> Batch:
     rest = (
         HoursEntry("J-01 Hall bath", "Ann", date(2024, 3, 1), 6.5, at(20), "tile", True, "dries"),
         HoursEntry("J-01 Hall bath", "Ann", None, 0.0, at(21)),
+        HoursEntry("J-02", "Bo", date(2024, 6, 3), 3.0, at(22), callback_of="tile"),
         CostEntry(
             "J-01 Hall bath",
             "material",
@@ -94,6 +95,7 @@ def full_batch(file: str = "mixed.xlsx", digest: str = "d-full") -> Batch:
             notes="credit",
         ),
         CostEntry(None, "overhead", 0, at(31)),
+        CostEntry("J-02", "material", 4_000, at(32), callback_of="unassigned"),
         ChangeEntry("J-01 Hall bath", "niche", "approved", at(40), 35_000, 0, 0.5, "tile"),
         ChangeEntry("J-02", "bench", "verbal", at(41)),
     )
