@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -63,3 +64,30 @@ class FileLine:
     imported_at: datetime
     counts: tuple[tuple[str, int], ...]
     findings: int
+
+
+def log(connection: sqlite3.Connection, change: Change, digest: str, now: str) -> Change:
+    """Put a change on record."""
+    done = connection.execute(
+        "INSERT INTO change_log (at, file, kind, digest) VALUES (?, ?, ?, ?)",
+        (now, change.file, change.kind, digest),
+    )
+    connection.executemany(
+        "INSERT INTO change_count VALUES (?, ?, ?, ?, ?)",
+        [(done.lastrowid, c.entry, c.added, c.removed, c.changed) for c in change.counts],
+    )
+    return change
+
+
+def logged(connection: sqlite3.Connection) -> tuple[tuple[datetime, Change], ...]:
+    """The changes on record with their moments, oldest first."""
+    counts: dict[int, list[Count]] = {}
+    for number, *line in connection.execute(
+        "SELECT change_id, entry, added, removed, changed FROM change_count"
+    ):
+        counts.setdefault(number, []).append(Count(*line))
+    listed = connection.execute("SELECT id, at, file, kind FROM change_log ORDER BY id")
+    return tuple(
+        (datetime.fromisoformat(at), Change(file, kind, tuple(counts.get(number, ()))))
+        for number, at, file, kind in listed
+    )

@@ -21,6 +21,7 @@ from costlearn.records import (
     HoursEntry,
     JobEntry,
     PhaseEntry,
+    Question,
     job_key,
 )
 
@@ -29,6 +30,7 @@ Row = tuple[Any, ...]
 AMOUNT_NAMES = tuple(f.name for f in fields(Amounts))
 _DATES = frozenset(("quoted_on", "started", "finished", "day"))
 _FLAGS = frozenset(("condo", "books_closed", "waiting"))
+_LISTS = frozenset(("choices",))
 _APART = frozenset(("place", "scope"))
 _WIDEST = 2**63 - 1
 
@@ -43,7 +45,7 @@ class Table:
 
     name: str
     says: str
-    holds: type[Entry] | type[Finding]
+    holds: type[Entry] | type[Finding] | type[Question]
     alike: tuple[str, ...]
 
     @property
@@ -69,6 +71,7 @@ HOURS = Table("hours_entry", "hours rows", HoursEntry, ("job", "person", "day", 
 COSTS = Table("cost_entry", "cost lines", CostEntry, ("payee", "document", "day"))
 CHANGES = Table("change_entry", "change orders", ChangeEntry, ("job", "label"))
 FINDINGS = Table("finding", "findings", Finding, ())
+QUESTIONS = Table("question", "questions", Question, ())
 
 TABLES = (JOBS, PHASES, HOURS, COSTS, CHANGES)
 """The tables of entries."""
@@ -81,7 +84,7 @@ def table_of(entry: Entry) -> Table:
     return next(table for table in TABLES if isinstance(entry, table.holds))
 
 
-def content(table: Table, record: Entry | Finding) -> Row:
+def content(table: Table, record: Entry | Finding | Question) -> Row:
     """A record's own values in the order of the table's columns, its place left out.
 
     Raises:
@@ -97,7 +100,7 @@ def content(table: Table, record: Entry | Finding) -> Row:
     return tuple(values)
 
 
-def scope_of(record: Entry | Finding) -> tuple[tuple[str, float | None], ...]:
+def scope_of(record: Entry | Finding | Question) -> tuple[tuple[str, float | None], ...]:
     """The scope items of a job row with their sizes; none for anything else.
 
     Raises:
@@ -114,6 +117,8 @@ def _kept(value: Any, place: Place) -> Any:
         return value.isoformat()
     if isinstance(value, bool):
         return int(value)
+    if isinstance(value, tuple):
+        return "\n".join(value)
     if isinstance(value, float) and not math.isfinite(value):
         raise BookProblem(f"{value} is no number a book can keep", place=place)
     if isinstance(value, int) and abs(value) > _WIDEST:
@@ -124,12 +129,12 @@ def _kept(value: Any, place: Place) -> Any:
 def write(
     connection: sqlite3.Connection, file_id: int, file: str, records: Iterable[tuple[int, Any]]
 ) -> None:
-    """Insert numbered entries or findings of one file.
+    """Insert numbered entries, findings or questions of one file.
 
     Raises:
         BookProblem: a value the book cannot hold; the sentence names its place.
     """
-    orders = {table.holds: (table, _insert(table)) for table in (*TABLES, FINDINGS)}
+    orders = {table.holds: (table, _insert(table)) for table in (*TABLES, FINDINGS, QUESTIONS)}
     for seq, record in records:
         table, order = orders[type(record)]
         place = record.place
@@ -203,6 +208,8 @@ def _builder(table: Table) -> Callable[[Row, dict[str, Any]], Any]:
                 value = date.fromisoformat(value)
             elif value is not None and name in _FLAGS:
                 value = bool(value)
+            elif name in _LISTS:
+                value = tuple(value.split("\n")) if value else ()
             given[name] = value
             at += 1
         return table.holds(**given)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import hashlib
 import heapq
 import json
 import sqlite3
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import fields
 from datetime import UTC, datetime
@@ -16,12 +15,14 @@ from types import TracebackType
 from typing import Any, Self
 
 from costlearn.assembly import assemble
-from costlearn.book import rows
-from costlearn.book.changes import Change, Count, FileLine
+from costlearn.book import kept, rows
+from costlearn.book.changes import Change, Count, FileLine, log, logged
+from costlearn.book.kept import Answered, Source
+from costlearn.book.naming import name_in_book
 from costlearn.book.opening import connect, connect_in_memory, speaking
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
-from costlearn.records import Batch, Entry, Finding, History
+from costlearn.records import Batch, Entry, Finding, History, Question
 
 
 class Book:
@@ -73,12 +74,13 @@ class Book:
         """Close the book; a closed book can be closed again."""
         self._connection.close()
 
-    def add(self, batch: Batch, path: Path | None = None) -> Change:
+    def add(self, batch: Batch, path: Path | None = None, source: Source | None = None) -> Change:
         """Add all that one file gave, or replace what an earlier state of it gave.
 
         Args:
-            batch: the file's entries and findings.
+            batch: the file's entries, findings and questions.
             path: where the file lies; without it ``batch.file`` is taken for its path.
+            source: the file as it came; with it, later answers reach the file's rows too.
 
         Raises:
             InputProblem: a file on record now has the content of another one on record.
@@ -86,7 +88,9 @@ class Book:
                 book is then as it was before.
         """
         with self._change() as connection:
-            folder, name = self._name(path.resolve() if path else Path(batch.file))
+            folder, name = name_in_book(
+                connection, self._path, path.resolve() if path else Path(batch.file)
+            )
             known = connection.execute(
                 "SELECT id, digest FROM source_file WHERE name = ?", (name,)
             ).fetchone()
@@ -94,9 +98,13 @@ class Book:
                 "SELECT name FROM source_file WHERE digest = ? ORDER BY name <> ?",
                 (batch.digest, name),
             ).fetchone()
-            if twin is not None and (known is None or twin[0] == name):
+            mapped = twin is not None and known is not None and twin[0] == name
+            if mapped and source is not None:
+                # The same bytes read by another column map, or kept for the first time.
+                mapped = kept.map_of(connection, int(known[0])) == source.map_text
+            if mapped or (twin is not None and known is None):
                 return Change(name, "unchanged", same_as=twin[0])
-            if twin is not None:
+            if twin is not None and twin[0] != name:
                 raise InputProblem(
                     f"it now has the same content as {twin[0]}, which is in the book",
                     place=Place(name),
@@ -120,9 +128,10 @@ class Book:
                     (name, folder, batch.digest, now),
                 )
                 file_id = int(done.lastrowid or 0)
-            rows.write(connection, file_id, batch.file, enumerate(batch.entries))
-            rows.write(connection, file_id, batch.file, enumerate(batch.findings))
-            return self._log(Change(name, kind, counts), batch.digest, now)
+            self._fill(file_id, batch)
+            if source is not None:
+                kept.write_source(connection, file_id, source)
+            return log(connection, Change(name, kind, counts), batch.digest, now)
 
     def remove(self, file: str) -> Change:
         """Take a file and all its rows out of the book; its removal stays on record.
@@ -150,7 +159,7 @@ class Book:
             )
             connection.execute("DELETE FROM source_file WHERE id = ?", (file_id,))
             now = datetime.now(UTC).isoformat(timespec="seconds")
-            return self._log(Change(file, "removed", counts), digest, now)
+            return log(connection, Change(file, "removed", counts), digest, now)
 
     def files(self) -> tuple[FileLine, ...]:
         """The files on record, in the order they were first imported.
@@ -202,25 +211,58 @@ class Book:
             BookProblem: the book cannot be read.
         """
         with self._reading() as connection:
-            logged = connection.execute("SELECT id, at, file, kind FROM change_log ORDER BY id")
-            return tuple(
-                (
-                    datetime.fromisoformat(at),
-                    Change(
-                        file,
-                        kind,
-                        tuple(
-                            Count(*line)
-                            for line in connection.execute(
-                                "SELECT entry, added, removed, changed FROM change_count "
-                                "WHERE change_id = ?",
-                                (change_id,),
-                            )
-                        ),
-                    ),
-                )
-                for change_id, at, file, kind in logged.fetchall()
-            )
+            return logged(connection)
+
+    def questions(self) -> tuple[Question, ...]:
+        """What only a person can say, as the files on record raise it and nobody answered yet.
+
+        One question may come from several files; each of them is listed.
+
+        Raises:
+            BookProblem: the book cannot be read.
+        """
+        with self._reading() as connection:
+            said = {one.question.key for one in kept.read_answers(connection)}
+            listed = [asked for _, _, asked in rows.read(connection, rows.QUESTIONS)]
+            return tuple(asked for asked in listed if asked.key not in said)
+
+    def answers(self) -> tuple[Answered, ...]:
+        """The answers given so far, with their questions.
+
+        Raises:
+            BookProblem: the book cannot be read.
+        """
+        with self._reading() as connection:
+            return kept.read_answers(connection)
+
+    def sources(self) -> Iterator[tuple[str, Source | None]]:
+        """Each file on record by its name in the book, as it came; None if it was not kept.
+
+        Raises:
+            BookProblem: the book cannot be read.
+        """
+        with speaking(self._path):
+            listed = self._connection.execute("SELECT id, name FROM source_file ORDER BY id")
+            for file_id, name in listed.fetchall():
+                yield name, kept.read_source(self._connection, file_id)
+
+    def answer(self, given: Sequence[Answered], read_anew: Mapping[str, Batch]) -> None:
+        """Keep answers, and with them what the files give when read by these answers.
+
+        Args:
+            given: questions with what was said; an empty answer takes an earlier one back.
+            read_anew: by their names in the book, files read again with all answers known.
+
+        Raises:
+            BookProblem: the book cannot be changed; it is then as it was before.
+        """
+        with self._change() as connection:
+            kept.write_answers(connection, given)
+            for name, batch in read_anew.items():
+                found = connection.execute("SELECT id FROM source_file WHERE name = ?", (name,))
+                file_id = int(found.fetchone()[0])
+                self._clear(file_id)
+                self._fill(file_id, batch)
 
     def firm(self) -> Firm:
         """The firm's settings; conventions where nothing is set.
@@ -299,33 +341,6 @@ class Book:
                 if self._connection.in_transaction:
                     self._connection.execute("ROLLBACK")
 
-    def _name(self, path: Path) -> tuple[str, str]:
-        """The mark of a file's folder, and the name it has in the book.
-
-        The mark is ``"."`` below the book's own folder, empty where the folder is not known.
-        """
-        base = wanted = path.name
-        mark = ""
-        if path.parent != Path():
-            whole = path.resolve()
-            home = self._path.resolve().parent if self._path is not None else None
-            if home is not None and whole.is_relative_to(home):
-                mark, wanted = ".", whole.relative_to(home).as_posix()
-            else:
-                mark = hashlib.sha256(str(whole.parent).encode()).hexdigest()[:8]
-        other = f"./{wanted}" if mark == "." else f"{base} ({mark})"
-        mine = self._connection.execute(
-            "SELECT name FROM source_file WHERE folder = ? AND name IN (?, ?)",
-            (mark, wanted, other),
-        ).fetchone()
-        if mine is not None:
-            return mark, str(mine[0])
-        holder = self._connection.execute(
-            "SELECT folder FROM source_file WHERE name = ?", (wanted,)
-        ).fetchone()
-        free = holder is None or "" in (mark, holder[0])
-        return mark, wanted if free else other
-
     def _compare(self, file_id: int, batch: Batch) -> tuple[Count, ...]:
         """What differs between a file's rows on record and its rows now."""
         counts: list[Count] = []
@@ -337,9 +352,14 @@ class Book:
                 counts.append(Count(table.says, added, removed, changed))
         return tuple(counts)
 
+    def _fill(self, file_id: int, batch: Batch) -> None:
+        """Write all that a file gave."""
+        for records in (batch.entries, batch.findings, batch.questions):
+            rows.write(self._connection, file_id, batch.file, enumerate(records))
+
     def _clear(self, file_id: int) -> None:
         """Delete all rows of a file, not the file itself."""
-        for table in (*rows.TABLES, rows.FINDINGS):
+        for table in (*rows.TABLES, rows.FINDINGS, rows.QUESTIONS):
             self._connection.execute(
                 f"DELETE FROM {table.name} WHERE file_id = ?",  # noqa: S608
                 (file_id,),
@@ -349,18 +369,6 @@ class Book:
         """How many rows a file has in a table."""
         order = f"SELECT count(*) FROM {table.name} WHERE file_id = ?"  # noqa: S608
         return int(self._connection.execute(order, (file_id,)).fetchone()[0])
-
-    def _log(self, change: Change, digest: str, now: str) -> Change:
-        """Put a change on record."""
-        done = self._connection.execute(
-            "INSERT INTO change_log (at, file, kind, digest) VALUES (?, ?, ?, ?)",
-            (now, change.file, change.kind, digest),
-        )
-        self._connection.executemany(
-            "INSERT INTO change_count VALUES (?, ?, ?, ?, ?)",
-            [(done.lastrowid, c.entry, c.added, c.removed, c.changed) for c in change.counts],
-        )
-        return change
 
 
 def _plain(value: Any) -> Any:

@@ -1,0 +1,88 @@
+"""What the book keeps beside the rows: each file as it came, and the answers a person gave."""
+
+from __future__ import annotations
+
+import sqlite3
+import zlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from costlearn.errors import Place
+from costlearn.records import Question
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A file as it came: its bytes, its name without the folder, and the column map used."""
+
+    file: str
+    data: bytes
+    map_name: str = ""
+    map_text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """A question and what a person said to it."""
+
+    question: Question
+    said: str
+
+
+def write_source(connection: sqlite3.Connection, file_id: int, source: Source) -> None:
+    """Keep a file as it came, in place of an earlier state of it."""
+    connection.execute(
+        "INSERT OR REPLACE INTO source (file_id, file, packed, map_name, map_text) "
+        "VALUES (?, ?, ?, ?, ?)",
+        (file_id, source.file, zlib.compress(source.data, 6), source.map_name, source.map_text),
+    )
+
+
+def read_source(connection: sqlite3.Connection, file_id: int) -> Source | None:
+    """A file as it came, or None if it was imported before files were kept."""
+    found = connection.execute(
+        "SELECT file, packed, map_name, map_text FROM source WHERE file_id = ?", (file_id,)
+    ).fetchone()
+    if found is None:
+        return None
+    file, packed, map_name, map_text = found
+    return Source(file, zlib.decompress(packed), map_name, map_text)
+
+
+def map_of(connection: sqlite3.Connection, file_id: int) -> str | None:
+    """The column map a file was read with, or None if the file itself is not kept."""
+    found = connection.execute(
+        "SELECT map_text FROM source WHERE file_id = ?", (file_id,)
+    ).fetchone()
+    return None if found is None else str(found[0])
+
+
+def read_answers(connection: sqlite3.Connection) -> tuple[Answered, ...]:
+    """All answers given, in the order of their keys."""
+    listed = connection.execute(
+        "SELECT key, topic, found, text, choices, said FROM answer ORDER BY key"
+    )
+    return tuple(
+        Answered(
+            Question(key, topic, Place(), found, text, tuple(filter(None, choices.split("\n")))),
+            said,
+        )
+        for key, topic, found, text, choices, said in listed
+    )
+
+
+def write_answers(connection: sqlite3.Connection, given: Iterable[Answered]) -> None:
+    """Keep answers, each in place of an earlier one; an empty one takes an earlier one back."""
+    now = datetime.now(UTC).isoformat(timespec="seconds")
+    for one in given:
+        asked = one.question
+        if not one.said:
+            connection.execute("DELETE FROM answer WHERE key = ?", (asked.key,))
+            continue
+        choices = "\n".join(asked.choices)
+        connection.execute(
+            "INSERT OR REPLACE INTO answer (key, topic, found, text, choices, said, at) "
+            "VALUES (?, ?, ?, ?, ?, ?, ?)",
+            (asked.key, asked.topic, asked.found, asked.text, choices, one.said, now),
+        )
