@@ -50,6 +50,7 @@ if TYPE_CHECKING:
     from costlearn.questions.estimate import estimate
     from costlearn.questions.overruns import overruns
     from costlearn.questions.quote import check
+    from costlearn.questions.trust import backtest
     from costlearn.records import Amounts, History, Job
 
     __version__: str
@@ -69,6 +70,7 @@ __all__ = [
     "YearTerms",
     "__version__",
     "assemble",
+    "backtest",
     "check",
     "crew",
     "demo_folder",
@@ -95,6 +97,7 @@ _HOMES = {
     "Term": "models.regression",
     "YearTerms": "questions.crew_year",
     "assemble": "assembly.jobs",
+    "backtest": "questions.trust",
     "check": "questions.quote",
     "crew": "questions.crew",
     "demo_folder": "demo.files",

@@ -97,6 +97,7 @@ def test_a_notebook_can_do_what_the_command_does(tmp_path: Path) -> None:
         "quotecheck": costlearn.check(history, quote, margin=0.3),
         "overruns": costlearn.overruns(history),
         "crew": costlearn.crew(history, quote, terms),
+        "trust": costlearn.backtest(history),
     }
     for name, answer in answers.items():
         data = json.loads(json.dumps(answer.plain(), allow_nan=False))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from costlearn.cli import options as opt
-from costlearn.errors import CostlearnError, InputProblem
+from costlearn.errors import CostlearnError, InputProblem, Place
 
 if TYPE_CHECKING:
     from costlearn.firm import Firm
@@ -58,7 +58,7 @@ def import_files(
         history = kept.history()
     if as_json:
         screen.print_json({"files": report, "problems": [str(p) for p in problems]})
-    else:
+    elif report:
         screen.say(on_file(history))
     for one in problems:
         typer.echo(f"costlearn: {one}", err=True)
@@ -128,6 +128,21 @@ def read_one(path: Path, firm: Firm, mapping: Any = None) -> Batch:
     """
     from costlearn.intake.reader import read_file
 
+    if path.is_dir():
+        raise InputProblem(
+            "this is a folder",
+            place=Place(str(path)),
+            expected="files",
+            hint=f"name those in it, such as {path / '*.csv'}",
+        )
+    if path.suffix.casefold() == ".toml":
+        raise InputProblem(
+            "this is a TOML file, no table of records",
+            place=Place(path.name),
+            expected="a workbook (.xlsx, .xls, .ods) or a table as text (.csv)",
+            hint="settings are given with --settings, a column map with --map, a scope or quote to "
+            "'costlearn estimate' or 'costlearn check'",
+        )
     return read_file(path, firm, column_map=mapping)
 
 

@@ -23,6 +23,7 @@ ASKED: dict[str, tuple[object, ...]] = {
     "estimate": ("estimate", DEMO / "scope_new.toml"),
     "quotecheck": ("check", DEMO / "quote_sane.toml"),
     "overruns": ("overruns",),
+    "trust": ("backtest",),
     "crew": ("crew", DEMO / "scope_new.toml", "--backlog", "14"),
 }
 
@@ -122,6 +123,16 @@ def test_a_quote_not_to_be_trusted_ends_with_one(
     assert done.code == 1
     assert done.err == ""
     assert done.data["trusted"] is False
+
+
+def test_limits_of_cost_and_days_are_answered_together(command: Command, demo_book: Path) -> None:
+    def chance(under: str, within: str) -> float:
+        limits = ("--under", under, "--within", within, "--on", "2026-10-31")
+        data = command("estimate", *SCOPE, *limits, "--book", demo_book, "--json").data
+        assert data["limits"] == {"cost": 18_000.0, "days": float(within)}
+        return float(data["within"])
+
+    assert 0 < chance("$18k", "18") < chance("18,000", "40") <= 1
 
 
 def test_a_close_spelling_is_taken_and_told(command: Command, demo_book: Path) -> None:

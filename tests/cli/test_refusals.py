@@ -42,6 +42,16 @@ def test_a_file_that_is_no_table(command: Command, tmp_path: Path, name: str) ->
     assert "expected" in told
 
 
+@pytest.mark.parametrize("name", ["firm.toml", "scope_new.toml"])
+def test_a_settings_or_scope_file_among_the_spreadsheets(
+    command: Command, tmp_path: Path, name: str
+) -> None:
+    done = command("import", DEMO / name, "--book", tmp_path / "b")
+    assert done.told.startswith(f"{name}: this is a TOML file, no table of records; expected")
+    assert "--settings" in done.told
+    assert done.out == ""
+
+
 def test_no_file_and_a_folder_in_the_place_of_a_file(command: Command, tmp_path: Path) -> None:
     book = ("--book", tmp_path / "b")
     assert "no such file" in command("import", tmp_path / "none.csv", *book).told
@@ -241,6 +251,22 @@ def test_a_scope_in_words_that_nobody_understands(
     command: Command, small_book: Path, words: tuple[str, ...], why: str
 ) -> None:
     assert command("estimate", *words, "--book", small_book).told.startswith(why)
+
+
+@pytest.mark.parametrize(
+    ("words", "why"),
+    [
+        (("--under", "9000"), "--under is given without --within; expected both or neither"),
+        (("--within", "9"), "--within is given without --under; expected both or neither"),
+        (("--under", "nan", "--within", "9"), "--under: found 'nan'; expected an amount"),
+        (("--under", "9000", "--within", "inf"), "--within: found 'inf'; expected a number"),
+    ],
+)
+def test_limits_that_are_none(
+    command: Command, small_book: Path, words: tuple[str, ...], why: str
+) -> None:
+    told = command("estimate", "--area", "46", *words, "--book", small_book).told
+    assert told.startswith(why)
 
 
 def another_program(path: Path) -> None:
