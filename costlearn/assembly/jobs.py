@@ -6,14 +6,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from costlearn.assembly.logs import Logs, find_twins, read_logs
+from costlearn.assembly.callbacks import settle_callbacks
+from costlearn.assembly.logs import Logs, read_logs, say_doubled_hours
 from costlearn.assembly.names import Pile, pile_up
 from costlearn.assembly.phases import PhaseFigures, add_cost, settle_phases
 from costlearn.assembly.totals import settle_actual, settle_plan
 from costlearn.assembly.trail import Figure, Figures, Trail, settle, settle_amounts, to_amounts
+from costlearn.assembly.twins import find_twins, say_twins
 from costlearn.errors import Place
 from costlearn.firm import Firm
-from costlearn.records import COST_KINDS, ChangeEntry, Entry, History, Job, JobEntry
+from costlearn.records import COST_KINDS, ChangeEntry, Entry, History, Job, JobEntry, Twin
 from costlearn.vocabulary import fold, standard
 
 _PLAIN = (
@@ -39,11 +41,13 @@ def assemble(entries: Iterable[Entry], firm: Firm) -> History:
     one name is the leading code of exactly one other. Of several records of one figure the most
     trusted counts, the first in import order among equals; each job's ``origins`` say where every
     figure came from, its ``conflicts`` where records disagree or a sum had to be left open.
-    Cost lines that name no job are kept as ``loose_costs``.
+    Cost lines that name no job are kept as ``loose_costs``; purchases that may be on file twice are
+    listed as ``twins``, and counted as they stand. Call-back work is kept apart as ``callbacks``.
 
     Args:
         entries: in the order they were imported.
-        firm: gives the hours of a day, the day rate, the currency and what becomes of tax.
+        firm: gives the hours of a day, the day rate, the currency, its dated rates, and what
+            becomes of tax.
 
     >>> from costlearn.errors import Place
     >>> row = JobEntry("J-07 Hall bath", Place("jobs.csv", "", 2), price=1_840_000)
@@ -52,12 +56,14 @@ def assemble(entries: Iterable[Entry], firm: Firm) -> History:
     """
     piles, loose = pile_up(entries)
     order = standard().with_phases(firm.phase_words).phase_order
-    jobs = [_settle_job(pile, firm, order) for pile in piles]
+    lines = [line for pile in piles for line in (*pile.costs, *pile.callback_costs)]
+    twins = find_twins([*lines, *loose], firm)
+    jobs = [_settle_job(pile, firm, order, twins) for pile in piles]
     jobs.sort(key=lambda job: (job.day or date.max, job.key))
-    return History(firm, tuple(jobs), loose)
+    return History(firm, tuple(jobs), loose, twins)
 
 
-def _settle_job(pile: Pile, firm: Firm, order: Mapping[str, int]) -> Job:
+def _settle_job(pile: Pile, firm: Firm, order: Mapping[str, int], twins: Sequence[Twin]) -> Job:
     """One job out of all entries about it."""
     trail = Trail(firm.currency)
     name = pile.name
@@ -69,7 +75,9 @@ def _settle_job(pile: Pile, firm: Firm, order: Mapping[str, int]) -> Job:
     plain = _plain(pile.jobs, trail)
     scope = _scope(pile.jobs, trail)
     logs = read_logs(pile.hours, pile.costs, firm, trail)
-    find_twins(pile.hours, pile.costs, trail)
+    say_doubled_hours(pile.hours, trail)
+    say_twins(twins, (*pile.costs, *pile.callback_costs), trail)
+    callbacks = settle_callbacks(pile.callback_hours, pile.callback_costs, firm, trail, order)
     phases = settle_phases(pile.phases, logs, firm, trail, order)
     planned = [(e.plan, e.place) for e in pile.jobs]
     spent = [(e.actual, e.place) for e in pile.jobs]
@@ -85,6 +93,8 @@ def _settle_job(pile: Pile, firm: Firm, order: Mapping[str, int]) -> Job:
     trail.keep("scope ", {k: f for k, f in scope.items() if f.value is not None})
     trail.keep("plan.", plan)
     trail.keep("actual.", actual)
+    for back in callbacks:
+        trail.keep("call-back of ", {back.phase: Figure(None, back.how, back.places)})
     values: dict[str, Any] = {key: figure.value for key, figure in plain.items()}
     return Job(
         key=pile.key,
@@ -94,6 +104,7 @@ def _settle_job(pile: Pile, firm: Firm, order: Mapping[str, int]) -> Job:
         scope={item: figure.value for item, figure in scope.items()},
         phases=tuple(phase.record(trail) for phase in phases),
         changes=changes,
+        callbacks=callbacks,
         notes=_notes(pile),
         origins=tuple(trail.origins),
         conflicts=tuple(trail.conflicts),

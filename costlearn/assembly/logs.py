@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from costlearn.assembly.exchange import turn
 from costlearn.assembly.trail import MOST_PLACES, Figure, Figures, Trail, say_places
 from costlearn.errors import Place
 from costlearn.firm import Firm
@@ -123,9 +124,17 @@ class CostSum:
     rows: dict[str, int] = field(default_factory=dict)
     cents: dict[str, int] = field(default_factory=dict)
     places: dict[str, list[Place]] = field(default_factory=dict)
+    turned: dict[str, dict[str, int]] = field(default_factory=dict)
+    """Kind to the rates of exchange its lines were turned at, and how many lines each."""
 
-    def add(self, entry: CostEntry, firm: Firm) -> None:
-        """Count a line in, tax on top where the firm cannot recover it."""
+    def add(self, entry: CostEntry, firm: Firm, rate: str = "") -> None:
+        """Count a line in, tax on top where the firm cannot recover it.
+
+        Args:
+            entry: the line, in the firm's currency.
+            firm: says what becomes of tax.
+            rate: the rate of exchange the line was turned at, in words.
+        """
         kind = entry.kind
         amount = entry.net if firm.tax_recoverable else entry.net + (entry.tax or 0)
         self.rows[kind] = self.rows.get(kind, 0) + 1
@@ -133,6 +142,14 @@ class CostSum:
         places = self.places.setdefault(kind, [])
         if len(places) < MOST_PLACES:
             places.append(entry.place)
+        if rate:
+            rates = self.turned.setdefault(kind, {})
+            rates[rate] = rates.get(rate, 0) + 1
+
+    def _rates(self, kind: str) -> str:
+        """How many lines of a kind were turned from other currencies, and at which rates."""
+        rates = self.turned.get(kind, {})
+        return "".join(f", {count:,} in {rate}" for rate, count in rates.items())
 
     def figures(self, firm: Firm) -> Figures:
         """The sum of each kind that has lines."""
@@ -140,7 +157,7 @@ class CostSum:
         return {
             kind: Figure(
                 self.cents[kind],
-                f"sum of {say_lines(self.rows[kind])}, {tax}",
+                f"sum of {say_lines(self.rows[kind])}, {tax}{self._rates(kind)}",
                 tuple(self.places[kind]),
             )
             for kind in COST_KINDS
@@ -163,7 +180,10 @@ class Logs:
 def read_logs(
     hours: Iterable[HoursEntry], costs: Iterable[CostEntry], firm: Firm, trail: Trail
 ) -> Logs:
-    """Sum a job's hours and direct cost lines; the trail says what the sums leave out."""
+    """Sum a job's hours and direct cost lines; the trail says what the sums leave out.
+
+    Call-back work is no part of them and must not be given.
+    """
     logs = Logs()
     for entry in hours:
         logs.hours.add(entry)
@@ -171,36 +191,48 @@ def read_logs(
             logs.hours_untagged += 1
         else:
             logs.hours_by_phase.setdefault(entry.phase, HoursSum()).add(entry)
+    for line, rate in read_lines(costs, firm, trail, "direct cost"):
+        logs.costs.add(line, firm, rate)
+        if line.phase is None:
+            logs.costs_untagged += 1
+        else:
+            logs.costs_by_phase.setdefault(line.phase, CostSum()).add(line, firm, rate)
+    return logs
+
+
+def read_lines(
+    costs: Iterable[CostEntry], firm: Firm, trail: Trail, about: str
+) -> Iterator[tuple[CostEntry, str]]:
+    """The direct cost lines in the firm's currency, each with the rate it was turned at, or "".
+
+    Lines that cannot be summed are left out, and the trail says so once all are read.
+    """
     foreign: dict[str, list[Place]] = {}
     strange: dict[str, list[Place]] = {}
     for line in costs:
         if line.kind in NEVER_DIRECT:
             continue
-        if line.currency is not None and line.currency != firm.currency:
-            foreign.setdefault(line.currency, []).append(line.place)
+        turned = turn(line, firm)
+        if turned is None:
+            foreign.setdefault(line.currency or "", []).append(line.place)
         elif line.kind not in COST_KINDS:
             strange.setdefault(line.kind, []).append(line.place)
         else:
-            logs.costs.add(line, firm)
-            if line.phase is None:
-                logs.costs_untagged += 1
-            else:
-                logs.costs_by_phase.setdefault(line.phase, CostSum()).add(line, firm)
+            yield turned.line, turned.how
     for currency, places in foreign.items():
         trail.disagree(
-            f"direct cost: {say_lines(len(places))} in {currency} ({say_places(places)}) left out "
+            f"{about}: {say_lines(len(places))} in {currency} ({say_places(places)}) left out "
             f"of the sums, for no dated rate turns {currency} into {firm.currency}."
         )
     for kind, places in strange.items():
         trail.disagree(
-            f"direct cost: {say_lines(len(places))} of the unknown kind '{kind}' "
+            f"{about}: {say_lines(len(places))} of the unknown kind '{kind}' "
             f"({say_places(places)}) left out of the sums."
         )
-    return logs
 
 
-def find_twins(hours: Sequence[HoursEntry], costs: Sequence[CostEntry], trail: Trail) -> None:
-    """Say where the same hours or the same bill stand in two files, for they count twice."""
+def say_doubled_hours(hours: Sequence[HoursEntry], trail: Trail) -> None:
+    """Say where the same hours stand in two files, for they count twice."""
     twins = 0
     where: tuple[Place, Place] | None = None
     seen: dict[tuple[object, ...], Place] = {}
@@ -213,16 +245,6 @@ def find_twins(hours: Sequence[HoursEntry], costs: Sequence[CostEntry], trail: T
         trail.disagree(
             f"hours: {say_rows(twins)} alike in two files, first {where[0]} and {where[1]}; "
             "all are counted."
-        )
-    twins, where, seen = 0, None, {}
-    for c in costs:
-        first = seen.setdefault((c.payee.casefold(), c.document, c.net, c.day, c.kind), c.place)
-        if c.document and first.file != c.place.file:
-            twins, where = twins + 1, where or (first, c.place)
-    if where:
-        trail.disagree(
-            f"direct cost: {say_lines(twins)} alike in two files, first {where[0]} and "
-            f"{where[1]}; all are counted."
         )
 
 

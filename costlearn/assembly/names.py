@@ -18,6 +18,14 @@ from costlearn.records import (
 )
 
 _LONGEST_CODE = 4
+_NAMED_BY: Mapping[type[Entry], int] = {
+    JobEntry: 0,
+    PhaseEntry: 1,
+    HoursEntry: 2,
+    CostEntry: 3,
+    ChangeEntry: 4,
+}
+"""Whose spelling of a job's name counts first, whatever was imported first."""
 _RUN = re.compile(r"[^\W_]+")
 _GOES_ON = re.compile(r"[-./#]\w*\d")
 
@@ -44,13 +52,17 @@ class Pile:
     hours: list[HoursEntry] = field(default_factory=list)
     costs: list[CostEntry] = field(default_factory=list)
     changes: list[ChangeEntry] = field(default_factory=list)
+    callback_hours: list[HoursEntry] = field(default_factory=list)
+    callback_costs: list[CostEntry] = field(default_factory=list)
 
     def add(self, entry: Entry) -> None:
         """Put an entry on the pile."""
         if isinstance(entry, HoursEntry):
-            self.hours.append(entry)
+            back = entry.callback_of is not None
+            (self.callback_hours if back else self.hours).append(entry)
         elif isinstance(entry, CostEntry):
-            self.costs.append(entry)
+            back = entry.callback_of is not None
+            (self.callback_costs if back else self.costs).append(entry)
         elif isinstance(entry, PhaseEntry):
             self.phases.append(entry)
         elif isinstance(entry, JobEntry):
@@ -60,22 +72,30 @@ class Pile:
 
 
 def pile_up(entries: Iterable[Entry]) -> tuple[list[Pile], tuple[CostEntry, ...]]:
-    """Sort entries into one pile a job, and the cost lines that name no job."""
+    """Sort entries into one pile a job, and the cost lines that name no job.
+
+    A job is called as the job lists call it, else as the phases do, the hours, the cost lines or
+    the change orders.
+    """
     named: list[tuple[str, Entry]] = []
     loose: list[CostEntry] = []
-    names: dict[str, Name] = {}
-    keys: dict[str, str] = {}
+    names_by_kind: list[dict[str, Name]] = [{} for _ in _NAMED_BY]
+    keys: dict[tuple[int, str], str] = {}
     for entry in entries:
         written = (entry.job or "").strip()
         if not written and isinstance(entry, CostEntry):
             loose.append(entry)
             continue
-        key = keys.get(written)
+        kind = _NAMED_BY[type(entry)]
+        key = keys.get((kind, written))
         if key is None:
             # A name of signs alone ("???") has no key; it still must not meet another such name.
-            key = keys[written] = job_key(written) or written.casefold()
-            names.setdefault(key, Name(" ".join(written.split()), entry.place))
+            key = keys[kind, written] = job_key(written) or written.casefold()
+            names_by_kind[kind].setdefault(key, Name(" ".join(written.split()), entry.place))
         named.append((key, entry))
+    names: dict[str, Name] = {}
+    for found in names_by_kind:
+        names.update((key, name) for key, name in found.items() if key not in names)
     owner, doubts = _owners(names)
     piles: dict[str, Pile] = {}
     for key, name in names.items():

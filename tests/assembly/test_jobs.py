@@ -193,8 +193,8 @@ def test_hours_and_bills_that_stand_in_two_files_are_said() -> None:
     assert job.conflicts == (
         "hours: 1 row alike in two files, first h.csv, row 1 and march.csv, row 7; all are "
         "counted.",
-        "direct cost: 1 cost line alike in two files, first r.csv, row 50 and all.csv, row 8; all "
-        "are counted.",
+        "direct cost: 1 purchase may stand twice, first r.csv, row 50 and all.csv, row 8; both are "
+        "counted.",
     )
 
 
