@@ -13,7 +13,9 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 LARGEST = 1e9
-"""A figure beyond it is taken for a slip, whatever it should measure."""
+"""A figure from there on is taken for a slip, whatever it should measure."""
+MOST_JOBS = 10_000.0
+"""More jobs a year than a small firm could ever sell."""
 
 
 def number(flag: str, text: str) -> float:
@@ -26,7 +28,7 @@ def number(flag: str, text: str) -> float:
 
     expected = "a number above zero such as 24.5"
     value = _said(flag, text, read_number(text), expected)
-    if not 0 < value <= LARGEST:
+    if not 0 < value < LARGEST:
         raise _refused(flag, text, expected)
     return value
 
@@ -44,22 +46,22 @@ def amount(flag: str, text: str, currency: str, *, zero: bool = False) -> float:
     if money.currency not in (None, currency) or money.tax is not None:
         raise _refused(flag, text, f"a plain amount in {currency}, the currency of your settings")
     value = money.cents / 100
-    if not (0 if zero else 0.01) <= value <= LARGEST:
+    if not (0 if zero else 0.01) <= value < LARGEST:
         raise _refused(flag, text, expected)
     return value
 
 
 def count(flag: str, text: str) -> float:
-    """A number from zero up.
+    """How many jobs a year: a number from zero up.
 
     Raises:
         InputProblem: it is none.
     """
     from costlearn.intake.cells import read_number
 
-    expected = "a number from zero up such as 14"
+    expected = f"a number from zero to {MOST_JOBS:,.0f} such as 14"
     value = _said(flag, text, read_number(text), expected)
-    if not 0 <= value <= LARGEST:
+    if not 0 <= value <= MOST_JOBS:
         raise _refused(flag, text, expected)
     return value
 

@@ -133,7 +133,7 @@ class _Reader:
             return None
         most = MOST.get(key, LARGEST)
         plain = isinstance(value, int | float) and not isinstance(value, bool)
-        if not plain or not 0 < value <= most:
+        if not plain or not 0 < value <= most or value >= LARGEST:
             raise self.refuse(key, f"a number above zero, at most {most:,.0f}")
         return float(value)
 

@@ -201,7 +201,7 @@ def test_a_figure_of_a_quote_that_is_none(
     assert "expected a" in told
 
 
-@pytest.mark.parametrize("text", NO_NUMBERS)
+@pytest.mark.parametrize("text", [*NO_NUMBERS, "1,000,000,000", "5e9"])
 @pytest.mark.parametrize("flag", ["--backlog", "--contribution", "--free-day"])
 def test_a_figure_of_a_year_that_is_none(
     command: Command, small_book: Path, flag: str, text: str
