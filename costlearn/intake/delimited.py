@@ -10,10 +10,14 @@ from collections import Counter
 from collections.abc import Iterator
 from itertools import islice
 
+from costlearn import tidy
 from costlearn.errors import Place, UnreadableFile
 
 DELIMITERS = "\t;|,"
 """In the order in which a tie is settled: a comma beside semicolons is a decimal mark."""
+
+_EXPORT = "," + ",".join(tidy.ORIGIN)
+"""How the headings of an export end; it is parted by commas, whatever its texts hold."""
 
 _SAMPLE_ROWS = 400
 _SAMPLE_CHARS = 200_000
@@ -114,6 +118,8 @@ def read_rows(text: str, file: str) -> Iterator[list[str]]:
 def _told_delimiter(text: str) -> tuple[str, str]:
     """The delimiter a first line "sep=;" names, "" if none does, and the text without the line."""
     first, _, rest = text.partition("\n")
+    if first.rstrip("\r").endswith(_EXPORT):
+        return ",", text
     told = first.strip('\r"')
     return (told[4], rest) if told.lower().startswith("sep=") and len(told) == 5 else ("", text)
 

@@ -1,0 +1,335 @@
+"""Entries as rows of a plain table and back without loss: what an export writes, an import reads.
+
+One row an entry, one column a field, and behind them where the entry came from, so that a figure
+keeps its file, sheet and row. Money is in whole currency units with cents, areas in square feet,
+time in working days (a log's ``hours`` in hours), dates ISO. A blank cell is "not known".
+
+A text a spreadsheet could take for a formula, or could change, stands behind an apostrophe.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import MISSING, dataclass, fields
+from datetime import date, datetime
+from decimal import Decimal, InvalidOperation
+from functools import cache
+from types import NoneType
+from typing import Any, get_args, get_type_hints
+
+from costlearn.errors import InputProblem, Place
+from costlearn.records import (
+    COST_KINDS,
+    NOTHING,
+    Amounts,
+    ChangeEntry,
+    CostEntry,
+    Entry,
+    HoursEntry,
+    JobEntry,
+    PhaseEntry,
+)
+
+Cell = str | int | float | bool | date | None
+CELL_TYPES = (str, int, float, bool, date)
+
+KINDS: Mapping[str, type[Entry]] = {
+    "jobs": JobEntry,
+    "phases": PhaseEntry,
+    "hours": HoursEntry,
+    "costs": CostEntry,
+    "changes": ChangeEntry,
+}
+"""The tables of an export and the entries each holds."""
+
+ORIGIN = ("from file", "from sheet", "from row", "from column")
+"""The last headings of each table: where an entry was read first."""
+
+_MONEY = frozenset(("price", "paid", "net", "tax", "cost", *COST_KINDS))
+_SIDES = {"plan": "planned", "actual": "actual"}
+_STYLES = {str: "text", bool: "flag", int: "whole", float: "number", date: "date"}
+_FORMULA = frozenset("=+-@'\t\r＝＋－＠")
+_FRAGILE = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")
+_CODED = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
+_ESCAPED = re.compile(r"\\(\\|u[0-9a-f]{4})")
+_ITEM = re.compile(r"\s*(?P<item>\S.*?) (?P<size>\?|[-+.0-9e]+)\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column: its heading, its field (and the amount within it), and how its cells look.
+
+    ``style`` is ``text flag whole number date money`` or ``scope``; ``default`` is what a blank
+    cell means, and ``needed`` says that an entry cannot be without it.
+    """
+
+    heading: str
+    field: str
+    style: str
+    amount: str = ""
+    default: Any = None
+    needed: bool = False
+
+
+@cache
+def columns(kind: str) -> tuple[Column, ...]:
+    """The columns of a table of an export, without those of the origin."""
+    found: list[Column] = []
+    holds = KINDS[kind]
+    hints = get_type_hints(holds)
+    for one in fields(holds):
+        if one.name == "place":
+            continue
+        plain = _plain_type(hints[one.name])
+        heading = one.name.replace("_", " ")
+        if plain is Amounts:
+            found += [_amount(one.name, amount) for amount in get_type_hints(Amounts)]
+        elif plain not in _STYLES:
+            found.append(Column(heading, one.name, "scope"))
+        else:
+            default = None if one.default is MISSING else one.default
+            needed = one.default is MISSING and NoneType not in get_args(hints[one.name])
+            style = "money" if plain is int and one.name in _MONEY else _STYLES[plain]
+            found.append(Column(heading, one.name, style, "", default, needed))
+    return tuple(found)
+
+
+def headings(kind: str) -> tuple[str, ...]:
+    """All headings of a table of an export."""
+    return (*(c.heading for c in columns(kind)), *ORIGIN)
+
+
+def kind_of_headings(texts: Sequence[object]) -> str | None:
+    """The table a row of headings begins, or None if it is no export's.
+
+    An export of an earlier version may lack columns; an unknown one makes it another table.
+
+    >>> kind_of_headings(headings("hours"))
+    'hours'
+    """
+    if not set(ORIGIN) <= set(texts):
+        return None
+    for kind in KINDS:
+        needed = {c.heading for c in columns(kind) if c.needed}
+        if needed <= set(texts) <= set(headings(kind)):
+            return kind
+    return None
+
+
+def kind_of(entry: Entry) -> str:
+    """The table an entry stands in."""
+    return next(kind for kind, holds in KINDS.items() if isinstance(entry, holds))
+
+
+def cells(entry: Entry) -> list[Cell]:
+    """An entry as the cells of its row: texts guarded, money in cents, yes and no as words."""
+    row: list[Cell] = []
+    for column in columns(kind_of(entry)):
+        value = getattr(entry, column.field)
+        if column.amount:
+            value = getattr(value, column.amount)
+        row.append(_cell(column, value))
+    place = entry.place
+    return [*row, guard(place.file), guard(place.sheet), place.row, guard(place.column)]
+
+
+def entry_of(kind: str, texts: Sequence[str], row: Sequence[Cell], place: Place) -> Entry:
+    """The entry a row of an export holds.
+
+    Args:
+        kind: the table, from :func:`kind_of_headings`.
+        texts: its headings.
+        row: the cells below them.
+        place: where the row stands, for a message; an entry without an origin gets it.
+
+    Raises:
+        InputProblem: a cell does not hold what its column does.
+    """
+    given = dict(zip(texts, row, strict=False))
+    values: dict[str, Any] = {}
+    sides: dict[str, dict[str, Any]] = {}
+    for column in columns(kind):
+        where = Place(place.file, place.sheet, place.row, column.heading)
+        value = _value(column, given.get(column.heading), where)
+        if column.amount:
+            sides.setdefault(column.field, {})[column.amount] = value
+        else:
+            values[column.field] = value
+    for side, amounts in sides.items():
+        known = any(value is not None for value in amounts.values())
+        values[side] = Amounts(**amounts) if known else NOTHING
+    return KINDS[kind](**values, place=_origin(given, place))
+
+
+def guard(text: str) -> str:
+    r"""A text as no spreadsheet takes it for a formula or changes it; an empty text stays empty.
+
+    >>> guard("=1+1"), guard("tile, 2nd coat"), guard("a\tb")
+    ("'=1+1", 'tile, 2nd coat', "'a\\u0009b")
+    """
+    if not text:
+        return text
+    fragile = _FRAGILE.search(text) or _CODED.search(text)
+    if text[0] not in _FORMULA and text.strip() and not fragile:
+        return text
+    safe = _CODED.sub(r"\\u005f", text.replace("\\", "\\\\"))
+    return "'" + _FRAGILE.sub(lambda found: f"\\u{ord(found[0]):04x}", safe)
+
+
+def unguard(text: str) -> str:
+    r"""The text that was guarded; any other as it is.
+
+    >>> unguard("'=1+1"), unguard("tile"), unguard("'a\\u0009b")
+    ('=1+1', 'tile', 'a\tb')
+    """
+    if not text.startswith("'"):
+        return text
+    return _ESCAPED.sub(lambda m: "\\" if m[1] == "\\" else chr(int(m[1][1:], 16)), text[1:])
+
+
+def money_text(cents: int) -> str:
+    """Cents as an amount in whole currency units, exact.
+
+    >>> money_text(-5)
+    '-0.05'
+    """
+    whole, part = divmod(abs(cents), 100)
+    return f"{'-' if cents < 0 else ''}{whole}.{part:02d}"
+
+
+def _plain_type(hint: Any) -> Any:
+    """The type behind "or None"."""
+    options = [option for option in get_args(hint) if option is not NoneType]
+    return options[0] if NoneType in get_args(hint) else hint
+
+
+def _amount(side: str, name: str) -> Column:
+    heading = f"{_SIDES[side]} {name.replace('_', ' ')}"
+    return Column(heading, side, "money" if name in _MONEY else "number", name)
+
+
+def _cell(column: Column, value: Any) -> Cell:
+    if column.style == "scope":
+        return guard("; ".join(f"{item} {_size(size)}" for item, size in value.items()))
+    if column.style == "flag" and value is not None:
+        return "yes" if value else "no"
+    if column.style != "text" or value is None:
+        known: Cell = value
+        return known
+    if value == "":
+        return None if column.default == "" else "'"
+    return guard(value)
+
+
+def _size(size: float | None) -> str:
+    return "?" if size is None else repr(float(size))
+
+
+def _value(column: Column, raw: Cell, place: Place) -> Any:
+    """What a cell says, in the type of its field."""
+    if raw is None or raw == "":
+        if column.needed:
+            raise InputProblem("the cell is empty", place=place, expected=_EXPECTED[column.style])
+        return {} if column.style == "scope" else column.default
+    try:
+        return _PARSERS[column.style](raw)
+    except (ValueError, TypeError, InvalidOperation, OverflowError):
+        raise InputProblem(
+            f"found '{raw}'", place=place, expected=_EXPECTED[column.style]
+        ) from None
+
+
+def _text(raw: Cell) -> str:
+    if isinstance(raw, datetime):
+        return raw.date().isoformat() if raw.time() == datetime.min.time() else raw.isoformat(" ")
+    return unguard(raw) if isinstance(raw, str) else str(raw)
+
+
+def _flag(raw: Cell) -> bool:
+    word = str(raw).strip().casefold()
+    return ("no", "yes").index(word) == 1 if word in ("no", "yes") else bool(_no_more(raw, bool))
+
+
+def _no_more(raw: Cell, wanted: type) -> Cell:
+    """A cell that must be of a type already."""
+    if not isinstance(raw, wanted):
+        raise TypeError(raw)
+    return raw
+
+
+def _number(raw: Cell) -> float:
+    if isinstance(raw, bool | date):
+        raise TypeError(raw)
+    number = float(str(raw))
+    if number - number != 0:
+        raise ValueError(raw)
+    return number
+
+
+def _whole(raw: Cell) -> int:
+    exact = Decimal(repr(_number(raw)) if isinstance(raw, float) else str(raw).strip())
+    if isinstance(raw, bool | date) or exact != exact.to_integral_value():
+        raise ValueError(raw)
+    return int(exact)
+
+
+def _cents(raw: Cell) -> int:
+    if isinstance(raw, bool | date):
+        raise TypeError(raw)
+    return _whole(str(Decimal(repr(raw) if isinstance(raw, float) else str(raw).strip()) * 100))
+
+
+def _day(raw: Cell) -> date:
+    if isinstance(raw, datetime):
+        return raw.date()
+    return raw if isinstance(raw, date) else date.fromisoformat(str(raw).strip())
+
+
+def _scope(raw: Cell) -> dict[str, float | None]:
+    scope: dict[str, float | None] = {}
+    for part in filter(str.strip, _text(raw).split(";")):
+        match = _ITEM.fullmatch(part)
+        if match is None or match["item"] in scope:
+            raise ValueError(part)
+        size = None if match["size"] == "?" else _number(match["size"])
+        if size is not None and size < 0:
+            raise ValueError(part)
+        scope[match["item"]] = size
+    return scope
+
+
+_PARSERS: Mapping[str, Any] = {
+    "text": _text,
+    "flag": _flag,
+    "whole": _whole,
+    "number": _number,
+    "date": _day,
+    "money": _cents,
+    "scope": _scope,
+}
+_EXPECTED = {
+    "text": "a text",
+    "flag": "yes or no",
+    "whole": "a whole number",
+    "number": "a number",
+    "date": "a date such as 2025-03-31",
+    "money": "an amount with at most two decimals, such as 1250.00",
+    "scope": "items with their sizes, such as niche 1.0; wall_tile 96.0; bench ?",
+}
+
+
+def _origin(given: Mapping[str, Cell], place: Place) -> Place:
+    """Where an entry was read first; a row somebody added stands where it stands."""
+    file, sheet, row, column = (given.get(heading) for heading in ORIGIN)
+    if file in (None, ""):
+        return place
+    try:
+        number = 0 if row in (None, "") else _whole(row)
+    except (ValueError, TypeError, InvalidOperation, OverflowError):
+        number = -1
+    if number < 0:
+        where = Place(place.file, place.sheet, place.row, ORIGIN[2])
+        raise InputProblem(f"found '{row}'", place=where, expected="a row number")
+    texts = ["" if raw is None else _text(raw) for raw in (file, sheet, column)]
+    return Place(texts[0], texts[1], number, texts[2])
