@@ -31,9 +31,10 @@ def import_files(
 
     A file that cannot be read does not keep the others out; the exit code is then 2.
     """
-    from costlearn.cli import screen
+    from costlearn.cli import looking, screen
     from costlearn.intake.columns import load_map
     from costlearn.intake.settings import read_settings
+    from costlearn.questions.attention import attention
 
     mapping = load_map(column_map) if column_map else None
     report: list[dict[str, Any]] = []
@@ -56,10 +57,15 @@ def import_files(
                 if change.kind != "unchanged":
                     show_batch(batch)
         history = kept.history()
+        seen = attention(history, kept.entries())
     if as_json:
-        screen.print_json({"files": report, "problems": [str(p) for p in problems]})
+        look = len(seen.found)
+        problem_texts = [str(p) for p in problems]
+        screen.print_json({"files": report, "problems": problem_texts, "worth_a_look": look})
     elif report:
         screen.say(on_file(history))
+        if seen.found:
+            screen.say(looking.one_line(seen))
     for one in problems:
         typer.echo(f"costlearn: {one}", err=True)
     if problems:
@@ -68,12 +74,18 @@ def import_files(
 
 def jobs(
     name: Annotated[str | None, typer.Argument(help="One job, whole.")] = None,
+    look: Annotated[
+        bool, typer.Option("--look", help="List what looks like a slip and is worth a look.")
+    ] = False,
     book: opt.BookPath = opt.DEFAULT_BOOK,
     as_json: opt.AsJson = False,
 ) -> None:
     """Show what is on file; with a job's name all of it, and where each figure came from."""
-    from costlearn.cli import listing, screen
+    from costlearn.cli import listing, looking, screen
 
+    if look:
+        looking.look(book, as_json=as_json)
+        return
     history = opt.history_of(book)
     if name is None:
         if as_json:
