@@ -329,9 +329,9 @@ def _similar(alike: Alike) -> Similar:
     less = [words.item(k).name for k in alike.has_less]
     parts = []
     if more:
-        parts.append("had also " + say_list(more[:4]))
+        parts.append("with " + say_list(more[:4]))
     if less:
-        parts.append("had not " + say_list(less[:4]))
+        parts.append("without " + say_list(less[:4]))
     job = alike.job
     return Similar(
         job.name,
