@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
-from pathlib import PurePath
 
 from costlearn.intake.job_rows import job_entries
 from costlearn.intake.line_rows import change_entries, hours_entries
@@ -14,6 +12,7 @@ from costlearn.intake.receipt_rows import receipt_entries
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import read_rows, set_aside
 from costlearn.intake.tables import Table
+from costlearn.intake.titles import job_of, labelled_job
 from costlearn.records import Entry
 
 _BUILDERS: Mapping[str, Callable[[Table, list[Row], Setting], list[Entry]]] = {
@@ -24,11 +23,6 @@ _BUILDERS: Mapping[str, Callable[[Table, list[Row], Setting], list[Entry]]] = {
     "changes": change_entries,
 }
 _UNDER_A_JOB = {"phases", "hours", "changes"}
-_NO_NAME = re.compile(
-    r"(?:sheet|feuil|feuille|tab|page)?\s*\d*|data|actuals?|plan(?:ned)?|phases?|hours|costs?"
-    r"|(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\W*\d*|20\d\d",
-    re.IGNORECASE,
-)
 
 
 def entries_of(table: Table, setting: Setting) -> list[Entry]:
@@ -40,6 +34,8 @@ def entries_of(table: Table, setting: Setting) -> list[Entry]:
     rows = read_rows(table, setting)
     if table.kind in _UNDER_A_JOB:
         rows = _with_job(table, rows, setting)
+    elif table.column("job") is None and table.kind != "jobs":
+        _put_labelled(table, rows, setting)
     entries = _BUILDERS[table.kind](table, rows, setting)
     read = f"{len(rows)} row{'' if len(rows) == 1 else 's'} read as {table.kind}"
     text = f"{read}, giving {len(entries)} entr{'y' if len(entries) == 1 else 'ies'}"
@@ -52,23 +48,31 @@ def _with_job(table: Table, rows: list[Row], setting: Setting) -> list[Row]:
     if "job" in setting.chart.constants:
         return rows
     if table.column("job") is None:
-        name = _name_of(table)
-        text = (
-            f"no column names the job; all rows are taken for job '{name}' "
-            '(a column map with [constants] job = "..." says otherwise)'
-        )
-        setting.notes.add("proposed", table.place(table.header), text, name)
+        named = job_of(table)
+        if named.sure:
+            text = f"no column names the job; the sheet says '{named.name}'"
+        else:
+            text = (
+                f"no column names the job; all rows are taken for job '{named.name}' "
+                '(a column map with [constants] job = "..." says otherwise)'
+            )
+        kind = "understood" if named.sure else "proposed"
+        setting.notes.add(kind, table.place(table.header), text, named.name)
         for row in rows:
-            row.values["job"] = name
+            row.values["job"] = named.name
         return rows
     return _fill_down(table, rows, setting)
 
 
-def _name_of(table: Table) -> str:
-    """The sheet's name, or the file's where the sheet has a name that says nothing."""
-    sheet = table.grid.sheet.strip()
-    stem = PurePath(table.grid.file).stem
-    return stem if _NO_NAME.fullmatch(sheet) else sheet
+def _put_labelled(table: Table, rows: list[Row], setting: Setting) -> None:
+    """Give cost lines without a column for it the job that a line above the table names."""
+    name = labelled_job(table)
+    if not name:
+        return
+    text = f"no column names the job; the sheet says '{name}'"
+    setting.notes.add("understood", table.place(table.header), text, name)
+    for row in rows:
+        row.values.setdefault("job", name)
 
 
 def _fill_down(table: Table, rows: list[Row], setting: Setting) -> list[Row]:

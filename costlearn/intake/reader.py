@@ -8,6 +8,7 @@ from pathlib import Path
 
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
+from costlearn.intake.blocks import part_blocks
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.findings import TAKEN_FOR, Notes
 from costlearn.intake.headers import HeadingReader
@@ -23,6 +24,7 @@ from costlearn.intake.tables import (
     looked_for,
     missing_heading,
 )
+from costlearn.intake.tidy_rows import tidy_entries
 from costlearn.records import Batch, Entry
 from costlearn.vocabulary import Vocabulary, standard
 
@@ -62,16 +64,17 @@ def read_file(
         InputProblem: no sheet holds a table that can be recognised, the map does not fit the
             file, or a column of dates contradicts itself.
     """
-    grids = _wanted(read_grids(path), column_map, path)
+    sheets = _wanted(read_grids(path), column_map, path)
     words = (vocabulary or standard()).with_phases(firm.phase_words)
     if column_map:
         words = column_map.extend(words)
     notes = Notes()
     reader = HeadingReader(words)
+    entries, sheets = _exported(sheets, column_map, notes)
+    grids = _parted(sheets, reader, column_map, notes)
     tables = [(grid, find_table(grid, reader, column_map)) for grid in grids]
-    if not any(table for _, table in tables):
+    if grids and not entries and not any(table for _, table in tables):
         raise _nothing_found(grids, reader, column_map, path)
-    entries: list[Entry] = []
     for grid, table in tables:
         if table is None:
             _note_no_table(grid, notes, mapped=bool(column_map and column_map.columns))
@@ -81,6 +84,40 @@ def read_file(
         entries.extend(entries_of(table, setting))
     ask_about_jobs(entries, known_jobs, Setting(firm, words, notes))
     return Batch(path.name, digest(path), tuple(entries), tuple(notes.found))
+
+
+def _parted(
+    sheets: list[Grid], reader: HeadingReader, chart: ColumnMap | None, notes: Notes
+) -> list[Grid]:
+    """The tables of each sheet; a map that says where the headings stand means one table."""
+    told = chart is not None and (chart.columns or chart.header_row is not None)
+    grids: list[Grid] = []
+    for sheet in sheets:
+        place = Place(sheet.file, sheet.sheet)
+        for note in sheet.notes:
+            notes.add("understood", place, note)
+        parts = [sheet] if told else part_blocks(sheet, reader)
+        if len(parts) > 1:
+            rows = ", ".join(str(part.first_row) for part in parts)
+            text = f"{len(parts)} tables stand on this sheet, from rows {rows} on; each is read"
+            notes.add("understood", place, text)
+        grids += parts
+    return grids
+
+
+def _exported(
+    grids: list[Grid], chart: ColumnMap | None, notes: Notes
+) -> tuple[list[Entry], list[Grid]]:
+    """The entries of the sheets that an export wrote, and the other sheets."""
+    entries: list[Entry] = []
+    others: list[Grid] = []
+    for grid in grids:
+        found = None if chart and chart.columns else tidy_entries(grid, notes)
+        if found is None:
+            others.append(grid)
+        else:
+            entries.extend(found)
+    return entries, others
 
 
 def _wanted(grids: tuple[Grid, ...], chart: ColumnMap | None, path: Path) -> list[Grid]:

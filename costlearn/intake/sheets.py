@@ -42,6 +42,8 @@ class Grid:
             cell stands as its code ("#REF!") where the file gives it.
         first_row: the spreadsheet's number of the first row.
         notes: what a person should know about the sheet as a whole, one sentence each.
+        block: which of several tables stacked on the sheet this is, from 1; 0 for a whole sheet.
+        job: the job that a line above an earlier table of the sheet names for all below it.
     """
 
     file: str
@@ -49,6 +51,8 @@ class Grid:
     rows: tuple[tuple[Raw, ...], ...]
     first_row: int = 1
     notes: tuple[str, ...] = ()
+    block: int = 0
+    job: str = ""
 
 
 def read_grids(path: Path) -> tuple[Grid, ...]:

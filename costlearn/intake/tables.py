@@ -96,6 +96,21 @@ def find_table(grid: Grid, reader: HeadingReader, chart: ColumnMap | None) -> Ta
     return best.table if best else None
 
 
+def heads_table(grid: Grid, row: int, reader: HeadingReader) -> bool:
+    """Whether a row reads beyond doubt like the headings of a table.
+
+    At least two headings are known, and no more than one in three is not.
+    """
+    for kind in _PREFERRED:
+        found = _candidate(grid, row, 1, kind, reader, set())
+        if found is None:
+            continue
+        sure = sum(1 for c in found.table.columns if c.how == "exact")
+        if sure >= 2 and 2 * sure >= len(found.table.unused) + len(found.table.columns) + 1:
+            return True
+    return False
+
+
 def headings_of(grid: Grid) -> tuple[str, ...]:
     """The texts of the row that looks most like headings, for a message."""
     rows = [_texts(row) for row in grid.rows[:DEEPEST]]

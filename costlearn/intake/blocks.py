@@ -1,0 +1,99 @@
+"""Several tables stacked on one sheet, parted where a new row of headings begins."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import cache
+from itertools import pairwise
+
+from costlearn.intake.cells import Raw
+from costlearn.intake.headers import HeadingReader
+from costlearn.intake.sheets import Grid
+from costlearn.intake.tables import cell_text, heads_table
+from costlearn.intake.targets import KINDS, fold_heading, headings
+from costlearn.intake.titles import labelled
+
+_NUMERIC = re.compile(r"[\s$€£(+-]*\d")
+_MOST_TITLES = 4
+
+
+def part_blocks(grid: Grid, reader: HeadingReader) -> list[Grid]:
+    """A sheet as its stacked tables, each with the titles above it; one grid if it has one.
+
+    Headings repeated on each page part nothing, unless a title stands above them that is not the
+    title of the table before: that is how a sheet holds one table a job.
+    """
+    starts: list[int] = []
+    heads: list[int] = []
+    last: int | None = None
+    for row, cells in enumerate(grid.rows):
+        if not _may_head(cells) or not heads_table(grid, row, reader):
+            continue
+        if last is None:
+            last = row
+            heads.append(row)
+            continue
+        start = _start(grid.rows, row, last)
+        again = _folded(cells) == _folded(grid.rows[last])
+        if row - last < 2 or (again and not _titled(grid.rows, start, row)):
+            continue
+        starts.append(start)
+        heads.append(row)
+        last = row
+    if not starts:
+        return [grid]
+    edges = [0, *starts, len(grid.rows)]
+    parts: list[Grid] = []
+    job = ""
+    for number, ((a, b), head) in enumerate(zip(pairwise(edges), heads, strict=True), start=1):
+        part = replace(grid, rows=grid.rows[a:b], first_row=grid.first_row + a, block=number)
+        parts.append(replace(part, job=job))
+        job = labelled(grid.rows[a:head]) or job
+    return parts
+
+
+@cache
+def _known() -> frozenset[str]:
+    """Every spelling a heading row may begin with."""
+    table = headings()
+    words = {word for kind in KINDS for word in table.fields[kind]}
+    return frozenset(words | set(table.measures))
+
+
+def _may_head(cells: Sequence[Raw]) -> bool:
+    """A quick look that lets few rows through: a known first heading, and no figure anywhere."""
+    first = next((raw for raw in cells if raw is not None and raw != ""), None)
+    if not isinstance(first, str) or fold_heading(cell_text(first)) not in _known():
+        return False
+    filled = [raw for raw in cells if raw is not None and raw != ""]
+    return len(filled) > 1 and not any(_is_figure(raw) for raw in filled)
+
+
+def _is_figure(raw: Raw) -> bool:
+    return not isinstance(raw, str) or bool(_NUMERIC.match(raw))
+
+
+def _folded(cells: Sequence[Raw]) -> list[str]:
+    return [fold_heading(cell_text(raw)) for raw in cells]
+
+
+def _start(rows: Sequence[Sequence[Raw]], head: int, last: int) -> int:
+    """Where the table headed in a row begins: its titles and group headings belong to it."""
+    start = head
+    width = sum(1 for raw in rows[head] if raw is not None and raw != "")
+    while start - 1 > last and head - start < _MOST_TITLES:
+        filled = [raw for raw in rows[start - 1] if raw is not None and raw != ""]
+        if not filled or len(filled) > max(2, width // 2) or any(_is_figure(r) for r in filled):
+            break
+        total = {fold_heading(cell_text(raw)) for raw in filled} & set(headings().totals)
+        if total:
+            break
+        start -= 1
+    return start
+
+
+def _titled(rows: Sequence[Sequence[Raw]], start: int, head: int) -> bool:
+    """Whether a title stands right above a row of repeated headings."""
+    return start < head

@@ -1,0 +1,112 @@
+"""The job a table belongs to where no column says so: its titles, its sheet's name, its file's."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import PurePath
+
+from costlearn.intake.cells import Raw
+from costlearn.intake.tables import Table, cell_text
+from costlearn.intake.targets import fold_heading, headings
+from costlearn.vocabulary import fold
+
+_LABEL = re.compile(r"\s*(?P<label>[^:=]{2,20}?)\s*[:=]\s*(?P<name>.*\S)?\s*")
+_MONTHS = (
+    "jan|janv|janvier|january|feb|fev|fevr|february|fevrier|mar|mars|march|apr|avr|april|avril"
+    "|may|mai|jun|juin|june|jul|juil|july|juillet|aug|aou|aout|august|sep|sept|september|septembre|oct"
+    "|october|octobre|nov|november|novembre|dec|december|decembre"
+)
+_NO_NAME = re.compile(
+    rf"(?:sheet|feuil|feuille|tab|page|table)? ?\d*|data|(?:{_MONTHS})(?: \d+)*|\d+ (?:{_MONTHS})"
+    r"|20\d\d(?: \d+)?|(?:week|wk|semaine)(?: .*)?"
+)
+"""Folded names of sheets and titles that tell when, or nothing."""
+_WHAT = frozenset(
+    ("actual", "actuals", "plan", "planned", "phases", "phase", "hours", "hour", "heures",
+     "costs", "cost", "couts", "receipts", "receipt", "recus", "bills", "bill", "factures",
+     "changes", "change", "orders", "order", "extras", "extra", "avenants", "log", "logs",
+     "list", "liste", "lists", "jobs", "job", "summary", "sommaire", "sheet", "time",
+     "timesheet", "timesheets", "labour", "labor", "material", "materials", "materiaux",
+     "expenses", "depenses", "budget", "quote", "and", "of", "the", "by", "et", "des", "du",
+     "de", "for", "breakdown", "tracking", "record", "records", "printed", "imprime", "spending",
+     "purchases", "achats", "bank", "card", "statement", "total", "totals")
+)  # fmt: skip
+"""Words of titles that tell what a table is, not whose."""
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """The name of a table's job, and whether its sheet says in words that it is the job's."""
+
+    name: str
+    sure: bool
+
+
+def labelled_job(table: Table) -> str:
+    """The job a line above a table names in words ("Job: Maple hall bath"), or an empty text."""
+    return labelled(table.grid.rows[: table.header]) or table.grid.job
+
+
+def labelled(rows: Sequence[Sequence[Raw]]) -> str:
+    """The job the last of some lines that names one in words names, or an empty text."""
+    for row in reversed(rows):
+        filled = [raw for raw in row if raw is not None and raw != ""]
+        texts = [cell_text(raw) for raw in filled]
+        if len(texts) >= 2 and _is_job_word(texts[0].rstrip(" :=")) and _is_text(filled[1]):
+            return texts[1]
+        match = _LABEL.fullmatch(texts[0]) if len(texts) == 1 else None
+        if match and match["name"] and _is_job_word(match["label"]):
+            return match["name"]
+    return ""
+
+
+def job_of(table: Table) -> Named:
+    """The job of a table without a column for it.
+
+    A labelled title comes first; on a sheet with several tables the title of each; else the
+    sheet's name, or the file's where the sheet's says nothing.
+    """
+    labelled = labelled_job(table)
+    if labelled:
+        return Named(labelled, sure=True)
+    title = _own_title(table)
+    if title:
+        return Named(title, sure=False)
+    sheet = table.grid.sheet.strip()
+    whole = says_no_name(sheet)
+    return Named(PurePath(table.grid.file).stem if whole else sheet, sure=False)
+
+
+def says_no_name(text: str) -> bool:
+    """Whether a sheet's name or a title tells when or what, and not whose.
+
+    >>> says_no_name("Mars 2025"), says_no_name("Hours log"), says_no_name("Maple bath")
+    (True, True, False)
+    """
+    folded = fold(text)
+    return bool(_NO_NAME.fullmatch(folded)) or all(
+        word in _WHAT or word.isdigit() for word in folded.split()
+    )
+
+
+def _own_title(table: Table) -> str:
+    """The title right above a table that shares its sheet with others."""
+    if not table.grid.block:
+        return ""
+    for row in reversed(table.grid.rows[: table.header]):
+        texts = [cell_text(raw) for raw in row if raw is not None and raw != ""]
+        if len(texts) == 1 and not says_no_name(texts[0]):
+            return texts[0]
+        if texts:
+            return ""
+    return ""
+
+
+def _is_job_word(text: str) -> bool:
+    return headings().fields["hours"].get(fold_heading(text)) in ("job", "job_code")
+
+
+def _is_text(raw: Raw) -> bool:
+    return isinstance(raw, str)
