@@ -229,7 +229,7 @@ def test_similar_jobs_are_the_nearest_with_their_own_figures():
         past = by_name[s.job]
         assert s.cost == pytest.approx((past.actual.cost or 0) / 100)
         assert s.finished == past.finished
-    assert all("niche" not in s.differs or "had not" in s.differs for s in similar)
+    assert all("niche" not in s.differs or "without" in s.differs for s in similar)
 
 
 def test_answers_are_at_the_prices_of_the_day_asked():
