@@ -11,7 +11,7 @@ import tomllib
 import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from importlib.resources import files
 
 from costlearn.errors import InputProblem
@@ -20,8 +20,11 @@ UNASSIGNED = "unassigned"
 """The key of work or cost that nobody has said the phase, kind or cause of."""
 
 
+@lru_cache(maxsize=1 << 16)
 def fold(text: str) -> str:
     """Reduce a word to what matters when comparing: lower case, no accents, single spaces.
+
+    Remembered: a log says the same few words on every line.
 
     >>> fold("  Céramique/GROUT ")
     'ceramique grout'

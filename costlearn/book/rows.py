@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields
 from datetime import date
+from functools import cached_property, lru_cache
 from typing import Any
 
 from costlearn.errors import BookProblem, Place
@@ -35,7 +36,7 @@ _APART = frozenset(("place", "scope"))
 _WIDEST = 2**63 - 1
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Table:
     """One table of entries: what it holds, its columns, and what makes two of its rows one thing.
 
@@ -48,12 +49,12 @@ class Table:
     holds: type[Entry] | type[Finding] | type[Question]
     alike: tuple[str, ...]
 
-    @property
+    @cached_property
     def names(self) -> tuple[str, ...]:
         """The record's own fields that are columns or groups of columns."""
         return tuple(f.name for f in fields(self.holds) if f.name not in _APART)
 
-    @property
+    @cached_property
     def columns(self) -> tuple[str, ...]:
         """The columns behind the common ones."""
         found: list[str] = []
@@ -113,6 +114,8 @@ def scope_of(record: Entry | Finding | Question) -> tuple[tuple[str, float | Non
 
 def _kept(value: Any, place: Place) -> Any:
     """A value as the book keeps it."""
+    if value is None or type(value) is str:
+        return value
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, bool):
@@ -191,30 +194,53 @@ def read(
 
 
 def _builder(table: Table) -> Callable[[Row, dict[str, Any]], Any]:
-    """A function that makes a record of a table's row."""
+    """A function that makes a record of a table's row; what each column needs is settled once."""
     width = len(AMOUNT_NAMES)
+    sides: list[tuple[str, int]] = []
+    as_kept: list[tuple[str, int]] = []
+    turned: list[tuple[str, int, Callable[[Any], Any]]] = []
+    at = 0
+    for name in table.names:
+        turn = _turn_of(name)
+        if name in ("plan", "actual"):
+            sides.append((name, at))
+            at += width - 1
+        elif turn is None:
+            as_kept.append((name, at))
+        else:
+            turned.append((name, at, turn))
+        at += 1
 
     def build(row: Row, given: dict[str, Any]) -> Any:
-        at = 0
-        for name in table.names:
-            if name in ("plan", "actual"):
-                known = row[at : at + width]
-                empty = all(value is None for value in known)
-                given[name] = NOTHING if empty else Amounts(*known)
-                at += width
-                continue
+        for name, at in as_kept:
+            given[name] = row[at]
+        for name, at, turn in turned:
             value = row[at]
-            if value is not None and name in _DATES:
-                value = date.fromisoformat(value)
-            elif value is not None and name in _FLAGS:
-                value = bool(value)
-            elif name in _LISTS:
-                value = tuple(value.split("\n")) if value else ()
-            given[name] = value
-            at += 1
+            given[name] = None if value is None else turn(value)
+        for name, at in sides:
+            known = row[at : at + width]
+            empty = all(value is None for value in known)
+            given[name] = NOTHING if empty else Amounts(*known)
         return table.holds(**given)
 
     return build
+
+
+def _turn_of(name: str) -> Callable[[Any], Any] | None:
+    """How a column's value comes back as what it was; None if it is kept as it is."""
+    if name in _DATES:
+        return _day
+    if name in _FLAGS:
+        return bool
+    return _list if name in _LISTS else None
+
+
+_day = lru_cache(maxsize=1 << 14)(date.fromisoformat)
+"""A day from its ISO text, remembered: a log names each day many times."""
+
+
+def _list(text: str) -> tuple[str, ...]:
+    return tuple(text.split("\n")) if text else ()
 
 
 def compare(table: Table, old: Iterable[Any], new: Iterable[Any]) -> tuple[int, int, int]:

@@ -96,7 +96,9 @@ def vote_decimal(raws: Iterable[Raw]) -> str:
     >>> vote_decimal(["12,5", "30", "1 250,00 $"])
     ','
     """
-    votes = Counter(hinted_decimal(tidy(raw)) for raw in raws if isinstance(raw, str))
+    votes: Counter[str] = Counter()
+    for text, count in Counter(raw for raw in raws if isinstance(raw, str)).items():
+        votes[hinted_decimal(tidy(text))] += count
     return "," if votes[","] > votes["."] else "."
 
 

@@ -95,7 +95,11 @@ def vote_date_order(raws: Sequence[Raw], preferred: str) -> DateVote:
     """
     first: dict[str, int] = {}
     depends = False
+    met: set[str] = set()
     for index, raw in enumerate(raws):
+        if not isinstance(raw, str) or raw in met:
+            continue
+        met.add(raw)
         parts = _numeric_parts(raw)
         if parts is None or parts[0] == parts[1]:
             continue

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from costlearn.errors import Place
 from costlearn.intake.names import WAITING, phase_of, word_of
 from costlearn.intake.readings import Setting
@@ -47,7 +45,8 @@ def hours_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry
         waiting = bool(row.flag("waiting")) or fold(word) in WAITING
         phase = None
         if word and fold(word) not in WAITING:
-            phase = phase_of(word, at(table, row, "phase"), setting)
+            known = setting.phases.get(word)
+            phase = known or phase_of(word, at(table, row, "phase"), setting)
         entry = HoursEntry(job, person, day, hours, row.place, phase, waiting, row.text("notes"))
         entries.append(entry)
     return entries
@@ -85,7 +84,8 @@ def change_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entr
 def at(table: Table, row: Row, field: str) -> Place:
     """The place of a field's cell in a row."""
     column = table.column(field)
-    return replace(row.place, column=column.heading if column else field)
+    where = row.place
+    return Place(where.file, where.sheet, where.row, column.heading if column else field)
 
 
 def _no_job(job: str, setting: Setting) -> str:
