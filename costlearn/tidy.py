@@ -43,6 +43,11 @@ KINDS: Mapping[str, type[Entry]] = {
 }
 """The tables of an export and the entries each holds."""
 
+EXAMPLE = "example:"
+"""How a row begins that only shows what to write; it is not read."""
+NOT_READ = "not read"
+"""How a sheet begins that is not read."""
+
 ORIGIN = ("from file", "from sheet", "from row", "from column")
 """The last headings of each table: where an entry was read first."""
 

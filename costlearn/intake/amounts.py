@@ -7,6 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from costlearn.errors import Place
+from costlearn.intake.answers import PERSON_DAYS
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row
 from costlearn.intake.tables import Table
@@ -45,7 +46,7 @@ def amounts(
         if crew is not None:
             values["person_days"] = values["site_days"] * crew
         elif bare is not None:
-            _ask_crew(table, row, start, setting)
+            crew = _told_crew(table, row, start, values, setting)
     money: dict[str, int | None] = {k: row.cents(start + k) for k in ("cost", *COST_KINDS)}
     _drop(table, row, start, values, money, setting, keep_credit=keep_credit)
     return Amounts(
@@ -136,6 +137,36 @@ def _crew(
         "the crew is taken to hold for the planned days as well",
     )
     return shared
+
+
+def _told_crew(
+    table: Table, row: Row, start: str, values: dict[str, float | None], setting: Setting
+) -> float | None:
+    """The crew a person named for the days of a sheet that give none; asked if nobody did.
+
+    Days that are person-days already are put where they belong.
+    """
+    sheet = (table.grid.file, table.grid.sheet)
+    heading = _at(row, table, f"{start}days")
+    said = setting.answers.get("crew", *sheet)
+    if said is None:
+        _ask_crew(table, row, start, setting)
+        text = (
+            "How many people worked on these days? No crew size is given, so they may be days on "
+            "site or person-days; kept as days on site so far."
+        )
+        choices = ("a number of people, such as 2", PERSON_DAYS)
+        found = f"{values['site_days']:g} days"
+        setting.ask("crew", sheet, heading, text, choices, found=found)
+        return None
+    told = "person-days" if said == PERSON_DAYS else f"days of a crew of {said}"
+    text = f"days with no crew size are taken for {told}, as you answered"
+    setting.notes.once(("crew told", table.grid.sheet), "understood", heading, text)
+    if said == PERSON_DAYS:
+        values["person_days"], values["site_days"] = values["site_days"], None
+        return None
+    values["person_days"] = (values["site_days"] or 0.0) * float(said)
+    return float(said)
 
 
 def _ask_crew(table: Table, row: Row, start: str, setting: Setting) -> None:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Hashable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from costlearn.errors import Place
-from costlearn.records import FINDING_KINDS, Batch, Finding
+from costlearn.records import FINDING_KINDS, Batch, Finding, Question
 
 TAKEN_FOR = " is taken for "
 """What stands between a column's heading and its meaning in a finding."""
@@ -22,6 +22,7 @@ class Notes:
     """The findings of one reading, in the order they were made."""
 
     found: list[Finding] = field(default_factory=list)
+    questions: dict[str, Question] = field(default_factory=dict)
     _told: set[Hashable] = field(default_factory=set)
 
     def add(self, kind: str, place: Place, text: str, raw: str = "") -> None:
@@ -33,6 +34,18 @@ class Notes:
         if key not in self._told:
             self._told.add(key)
             self.add(kind, place, text, raw)
+
+    def ask(self, question: Question) -> None:
+        """Put a question, or count one more row that waits for it."""
+        known = self.questions.setdefault(question.key, question)
+        if known is not question:
+            self.waits(question.key, question.waiting)
+
+    def waits(self, key: str, rows: int = 1) -> None:
+        """Count rows more that wait for a question, if it was put."""
+        known = self.questions.get(key)
+        if known is not None:
+            self.questions[key] = replace(known, waiting=known.waiting + rows)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from costlearn.intake.answers import NONE
 from costlearn.intake.spelling import nearest
 from costlearn.intake.targets import fold_heading, headings, measure_reads_as
-from costlearn.vocabulary import UNASSIGNED, Vocabulary
+from costlearn.vocabulary import UNASSIGNED, Vocabulary, fold
 
 _LONGEST = 70
 _BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]")
@@ -45,8 +46,10 @@ class _Parts:
 class HeadingReader:
     """Matches headings to fields with one vocabulary, remembering what it saw."""
 
-    def __init__(self, vocabulary: Vocabulary) -> None:
+    def __init__(self, vocabulary: Vocabulary, told: Mapping[str, str] | None = None) -> None:
+        """Read headings by a vocabulary; ``told`` says which known heading an unknown one means."""
         self._vocabulary = vocabulary
+        self._told = told or {}
         self._seen: dict[tuple[str, str], Match] = {}
 
     def match(self, text: str, kind: str) -> Match:
@@ -73,9 +76,21 @@ class HeadingReader:
         """The spellings of a kind's fields, for hints."""
         return headings().fields[kind]
 
+    def asked_word(self, heading: str) -> str:
+        """The word in a heading that may mean several phases ("rough" in "Rough hrs"), or ""."""
+        folded = f" {fold(heading)} "
+        words = [w for w in self._vocabulary.ask if f" {w} " in folded]
+        return max(words, key=len, default="")
+
     def _match(self, text: str, kind: str) -> Match:
         if not text or len(text) > _LONGEST:
             return NO_MATCH
+        said = self._told.get(fold(text))
+        if said:
+            return NO_MATCH if said == NONE else self._known(said, kind)
+        return self._known(text, kind)
+
+    def _known(self, text: str, kind: str) -> Match:
         base, unit = _bracket_unit(text)
         table = headings().fields[kind]
         whole = fold_heading(base)

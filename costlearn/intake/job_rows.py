@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from costlearn.intake.amounts import amounts, dates, put_elapsed
-from costlearn.intake.names import kind_in_name, word_of
+from costlearn.intake.names import ask_scope, kind_in_name, word_of
 from costlearn.intake.phase_rows import wide_entries, wide_prefixes
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
@@ -154,9 +154,7 @@ def _scope(
         for written, taken in reading.close:
             text = f"scope word '{written}' is taken for '{taken}'"
             setting.notes.once(("scope", written), "proposed", place, text, written)
-        for written, near in reading.unknown:
-            like = f"; is it {' or '.join(near)}?" if near else "; it is not used"
-            setting.notes.add("asked", place, f"scope word '{written}' is not known{like}", written)
+        ask_scope(reading.unknown, place, setting)
         if reading.bare:
             unit = "square metres" if setting.firm.area_unit == "sqm" else "square feet"
             text = f"sizes with no unit in the scope are taken as {unit}"

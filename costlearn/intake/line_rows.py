@@ -9,7 +9,7 @@ from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import set_aside
 from costlearn.intake.tables import Table
 from costlearn.intake.targets import headings
-from costlearn.records import Amounts, ChangeEntry, Entry, HoursEntry, JobEntry
+from costlearn.records import CHANGE_STATES, Amounts, ChangeEntry, Entry, HoursEntry, JobEntry
 from costlearn.vocabulary import fold
 
 _LONGEST = {"day": 24.0, "week": 168.0}
@@ -112,6 +112,14 @@ def _state(table: Table, row: Row, label: str, setting: Setting) -> str:
     word = row.text("state")
     place = at(table, row, "state")
     if not word:
+        told = setting.answers.get("state of a change", row.text("job"), label)
+        if told is not None:
+            text = f"change '{label}' is {told}, as you answered"
+            setting.notes.add("understood", place, text, label)
+            return told
+        question = f"Was the change '{label}' of job '{row.text('job')}' approved?"
+        about = (row.text("job"), label)
+        setting.ask("state of a change", about, place, question, CHANGE_STATES, found=label)
         text = "nobody says whether this change was approved; shown apart as verbal"
         setting.notes.add("asked", place, text, label)
         return "verbal"

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from costlearn.errors import Place
+from costlearn.intake.answers import NONE, OWN, Answers, phase_choices, scope_choices
+from costlearn.intake.answers import key_of as key_for
+from costlearn.intake.findings import Notes
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import key_of
+from costlearn.intake.scope import item_word
 from costlearn.intake.spelling import nearest
-from costlearn.records import Entry, JobEntry, job_key
+from costlearn.records import Entry, JobEntry, Question, job_key
 from costlearn.vocabulary import UNASSIGNED, fold
 
 WAITING = {"waiting", "wait", "idle", "standby", "attente", "lost time", "waited"}
@@ -19,13 +24,15 @@ def phase_of(word: str, place: Place, setting: Setting) -> str:
     known = setting.phases.get(word)
     if known is None:
         known = setting.phases[word] = _phase_of(word, place, setting)
+    elif known == UNASSIGNED:
+        setting.notes.waits(key_for("phase", word))
     return known
 
 
 def _phase_of(word: str, place: Place, setting: Setting) -> str:
     folded = fold(word)
     vocabulary = setting.vocabulary
-    mapped = setting.chart.phases.get(folded)
+    mapped = setting.chart.phases.get(folded) or _answered_phase(word, place, setting)
     key = mapped or (None if folded in vocabulary.ask else vocabulary.phase_words.get(folded))
     if key:
         return key
@@ -36,6 +43,7 @@ def _phase_of(word: str, place: Place, setting: Setting) -> str:
         names = ", ".join(vocabulary.phase_name(k) for k in choices)
         meaning = f"may mean {names}" if choices else "names no phase"
         setting.notes.once(once, "asked", place, f"phase '{word}' {meaning}; {kept}", word)
+        ask_phase(word, choices, place, setting)
         return UNASSIGNED
     near = nearest(folded, (*vocabulary.phase_words, *vocabulary.ask))
     if near and near[0].sure and near[0].word in vocabulary.phase_words:
@@ -47,7 +55,43 @@ def _phase_of(word: str, place: Place, setting: Setting) -> str:
     hint = f" (is it {like}?)" if like else ""
     text = f"phase '{word}' is not known{hint}; {kept}"
     setting.notes.once(once, "asked", place, text, word)
+    keys = [vocabulary.phase_words[n.word] for n in near if n.word in vocabulary.phase_words]
+    ask_phase(word, keys, place, setting)
     return UNASSIGNED
+
+
+def _answered_phase(word: str, place: Place, setting: Setting) -> str | None:
+    """The phase a person said a word means; a word that names none stays without a phase."""
+    said = setting.answers.get("phase", word)
+    if said is None:
+        return None
+    name = "no phase" if said == NONE else setting.vocabulary.phase_name(said)
+    text = f"phase '{word}' is taken for {name}, as you answered"
+    setting.notes.once(("told", place.file, word), "understood", place, text, word)
+    return UNASSIGNED if said == NONE else said
+
+
+def ask_phase(
+    word: str, near: Iterable[str], place: Place, setting: Setting, waiting: int = 1
+) -> None:
+    """Ask which phase a word means, once for all rows that wait for it."""
+    choices = phase_choices(near, setting.vocabulary)
+    text = f"Which phase is '{word}'? Until then its rows are in the job's total only."
+    setting.ask("phase", (word,), place, text, choices, found=word, waiting=waiting)
+
+
+def ask_scope(unknown: Iterable[tuple[str, Sequence[str]]], place: Place, setting: Setting) -> None:
+    """Ask about scope words nobody knows; those said to be none are passed over."""
+    for written, near in unknown:
+        word = item_word(written)
+        if setting.answers.get("scope", word) == NONE:
+            text = f"scope word '{word}' is no scope item, as you answered"
+            setting.notes.once(("no item", word), "understood", place, text, word)
+            continue
+        like = f"; is it {' or '.join(near)}?" if near else "; it is not used"
+        setting.notes.add("asked", place, f"scope word '{written}' is not known{like}", written)
+        choices = scope_choices(word, near, setting.vocabulary)
+        setting.ask("scope", (word,), place, f"What is '{word}'?", choices, found=written)
 
 
 def word_of(
@@ -55,6 +99,11 @@ def word_of(
 ) -> str | None:
     """The key of a word in a short list; a close spelling is taken and told, others asked."""
     folded = fold(word)
+    said = setting.answers.get(what, word)
+    if said is not None:
+        text = f"{what} '{word}' is taken for '{said}', as you answered"
+        setting.notes.once((what, "told", folded), "understood", place, text, word)
+        return said
     if folded in known:
         return known[folded]
     once = (what, place.file, place.sheet, folded)
@@ -65,6 +114,8 @@ def word_of(
         return known[near[0].word]
     like = ", ".join(f"'{n.word}'" for n in near) or ", ".join(dict.fromkeys(known.values()))
     setting.notes.once(once, "asked", place, f"{what} '{word}' is not known; is it {like}?", word)
+    keys = tuple(dict.fromkeys(known.values()))
+    setting.ask(what, (word,), place, f"Which {what} is '{word}'?", keys, found=word)
     return None
 
 
@@ -106,6 +157,60 @@ def ask_about_jobs(entries: Iterable[Entry], known_jobs: Collection[str], settin
         like = ", ".join(f"'{n.word}'" for n in near)
         text = f"job '{name}' is on no list of jobs" + (f"; is it {like}?" if like else "")
         setting.notes.once(("job", key), "asked", entry.place, text, name)
+
+
+def rename_jobs(entries: list[Entry], answers: Answers, notes: Notes) -> list[Entry]:
+    """The entries under the jobs a person said they belong to."""
+    told = {key: name for key, name in answers.of("job").items() if name != OWN}
+    if not told:
+        return entries
+    renamed: list[Entry] = []
+    for entry in entries:
+        name = entry.job or ""
+        said = None if isinstance(entry, JobEntry) else told.get(fold(name) or name.strip())
+        if said is None:
+            renamed.append(entry)
+            continue
+        text = f"job '{name}' is taken for '{said}', as you answered"
+        notes.once(("job told", name), "understood", entry.place, text, name)
+        renamed.append(replace(entry, job=said))
+    return renamed
+
+
+def job_questions(entries: Iterable[Entry]) -> tuple[Question, ...]:
+    """Ask about job names of logs, bills and phases that no list of jobs has, with the nearest.
+
+    Args:
+        entries: those of all files, so that a log is measured by the job list beside it. Where no
+            list of jobs is known at all nothing is asked.
+    """
+    names: dict[str, str] = {}
+    others: dict[str, list[Entry]] = {}
+    for entry in entries:
+        written = (entry.job or "").strip()
+        if written and isinstance(entry, JobEntry):
+            names.setdefault(job_key(written), written)
+        elif written:
+            others.setdefault(written, []).append(entry)
+    if not names:
+        return ()
+    same_start = _starts(names)
+    folded = {fold(name): name for name in names.values()}
+    found: dict[str, Question] = {}
+    for written, rows in others.items():
+        key = key_of(written)
+        if key in names or same_start(key):
+            continue
+        near = [folded[n.word] for n in nearest(fold(written), folded)]
+        starts = [name for name in names.values() if key and job_key(name).startswith(key)]
+        choices = (*dict.fromkeys((*starts[:4], *near)), f"{OWN} (a job of its own)")
+        text = f"Which job is '{written}'? No list of jobs has it."
+        name = key_for("job", written)
+        asked = Question(name, "job", rows[0].place, written, text, choices, len(rows))
+        if name in found:
+            asked = replace(found[name], waiting=found[name].waiting + len(rows))
+        found[name] = asked
+    return tuple(found.values())
 
 
 def _starts(names: Mapping[str, str]) -> Callable[[str], bool]:

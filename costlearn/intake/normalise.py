@@ -11,6 +11,8 @@ from costlearn.intake.readings import Setting
 from costlearn.intake.receipt_rows import receipt_entries
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import read_rows, set_aside
+from costlearn.intake.scope_rows import scope_entries
+from costlearn.intake.statement_rows import statement_entries
 from costlearn.intake.tables import Table
 from costlearn.intake.titles import job_of, labelled_job
 from costlearn.records import Entry
@@ -21,8 +23,10 @@ _BUILDERS: Mapping[str, Callable[[Table, list[Row], Setting], list[Entry]]] = {
     "hours": hours_entries,
     "receipts": receipt_entries,
     "changes": change_entries,
+    "statement": statement_entries,
+    "scope": scope_entries,
 }
-_UNDER_A_JOB = {"phases", "hours", "changes"}
+_UNDER_A_JOB = {"phases", "hours", "changes", "scope"}
 
 
 def entries_of(table: Table, setting: Setting) -> list[Entry]:
@@ -111,6 +115,7 @@ def _says_only_one_thing(table: Table, row: Row) -> bool:
 
 def _names_work(row: Row) -> bool:
     """Whether a row without a job names a phase, day, person or change: figures alone do not."""
-    return any(key in row.values for key in ("phase", "day", "person", "label", "started")) or any(
+    named = ("phase", "day", "person", "label", "started", "item")
+    return any(key in row.values for key in named) or any(
         key.startswith("phase.") for key in row.values
     )

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from costlearn.errors import Place
 from costlearn.intake.amounts import amounts, dates, put_elapsed
+from costlearn.intake.answers import NONE, phase_choices
 from costlearn.intake.names import phase_of
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
@@ -71,12 +73,7 @@ def _long(table: Table, row: Row, setting: Setting) -> list[PhaseEntry]:
     share = row.number("percent_complete")
     if plan.empty and actual.empty and not any(f in row.values for f in _ABOUT_TIME):
         return []
-    if word:
-        phase = phase_of(word, place, setting)
-    else:
-        phase = UNASSIGNED
-        text = "it names no phase; kept in the job's total without a phase"
-        setting.notes.add("asked", place, text, row.text("job"))
+    phase = phase_of(word, place, setting) if word else _told_phase(table, row, place, setting)
     return [
         PhaseEntry(
             job=row.text("job"),
@@ -91,3 +88,21 @@ def _long(table: Table, row: Row, setting: Setting) -> list[PhaseEntry]:
             notes=row.text("notes"),
         )
     ]
+
+
+def _told_phase(table: Table, row: Row, place: Place, setting: Setting) -> str:
+    """The phase a person gave for a job's rows that name none; asked if nobody did."""
+    job = row.text("job")
+    about = (f"rows without a phase in {table.grid.file}", table.grid.sheet, job)
+    said = setting.answers.get("phase", *about)
+    if said is not None:
+        name = setting.vocabulary.phase_name(said)
+        text = f"its phase is {'none' if said == NONE else name}, as you answered"
+        setting.notes.add("understood", place, text, job)
+        return UNASSIGNED if said == NONE else said
+    text = "it names no phase; kept in the job's total without a phase"
+    setting.notes.add("asked", place, text, job)
+    question = f"Which phase are the rows of '{job}' that name none?"
+    choices = phase_choices((), setting.vocabulary)
+    setting.ask("phase", about, place, question, choices, found=job)
+    return UNASSIGNED

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
+from costlearn.intake.answers import NONE, Answers, key_of
 from costlearn.intake.blocks import part_blocks
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.findings import TAKEN_FOR, Notes
 from costlearn.intake.headers import HeadingReader
-from costlearn.intake.names import ask_about_jobs
+from costlearn.intake.names import ask_about_jobs, ask_phase, rename_jobs
 from costlearn.intake.normalise import entries_of
 from costlearn.intake.readings import Setting
 from costlearn.intake.sheets import Grid, digest, read_grids
@@ -25,7 +26,7 @@ from costlearn.intake.tables import (
     missing_heading,
 )
 from costlearn.intake.tidy_rows import tidy_entries
-from costlearn.records import Batch, Entry
+from costlearn.records import Batch, Entry, Question
 from costlearn.vocabulary import Vocabulary, standard
 
 _UNITS = {
@@ -45,6 +46,7 @@ def read_file(
     column_map: ColumnMap | None = None,
     vocabulary: Vocabulary | None = None,
     known_jobs: Collection[str] = (),
+    answers: Answers | None = None,
 ) -> Batch:
     """What one spreadsheet or text file says about the firm's jobs.
 
@@ -54,10 +56,11 @@ def read_file(
         column_map: what each column means, where nobody could guess.
         vocabulary: the words of the trade; the standard ones if none are given.
         known_jobs: names of jobs on file, to ask about names that are not.
+        answers: what a person said to questions of earlier readings.
 
     Returns:
-        Entries in the order of the file, and all findings: what was understood, proposed, set
-        aside, asked and checked.
+        Entries in the order of the file, all findings (what was understood, proposed, set aside,
+        asked and checked), and the questions only a person can answer.
 
     Raises:
         UnreadableFile: the file cannot be read at all.
@@ -66,10 +69,12 @@ def read_file(
     """
     sheets = _wanted(read_grids(path), column_map, path)
     words = (vocabulary or standard()).with_phases(firm.phase_words)
+    told = answers or Answers()
+    words = told.extend(words)
     if column_map:
         words = column_map.extend(words)
     notes = Notes()
-    reader = HeadingReader(words)
+    reader = HeadingReader(words, told.of("column"))
     entries, sheets = _exported(sheets, column_map, notes)
     grids = _parted(sheets, reader, column_map, notes)
     tables = [(grid, find_table(grid, reader, column_map)) for grid in grids]
@@ -80,10 +85,13 @@ def read_file(
             _note_no_table(grid, notes, mapped=bool(column_map and column_map.columns))
             continue
         _note_columns(table, notes, mapped=bool(column_map and column_map.columns))
-        setting = Setting(firm, words, notes, column_map or ColumnMap())
+        setting = Setting(firm, words, notes, column_map or ColumnMap(), answers=told)
+        _ask_phase_columns(table, reader, setting)
         entries.extend(entries_of(table, setting))
-    ask_about_jobs(entries, known_jobs, Setting(firm, words, notes))
-    return Batch(path.name, digest(path), tuple(entries), tuple(notes.found))
+    entries = rename_jobs(entries, told, notes)
+    ask_about_jobs(entries, known_jobs, Setting(firm, words, notes, answers=told))
+    questions = tuple(notes.questions.values())
+    return Batch(path.name, digest(path), tuple(entries), tuple(notes.found), questions)
 
 
 def _parted(
@@ -191,9 +199,27 @@ def _note_columns(table: Table, notes: Notes, *, mapped: bool) -> None:
         elif match.how == "ask":
             near = ", ".join(f"'{n}'" for n in match.near)
             notes.add("asked", place, f"column '{heading}' is not used; is it {near}?", heading)
+            _ask_column(heading, match.near, place, len(table.grid.rows) - table.body, notes)
         else:
             text = f"column '{heading}' is not used: no field is headed like it"
             notes.add("set aside", place, text, heading)
+
+
+def _ask_phase_columns(table: Table, reader: HeadingReader, setting: Setting) -> None:
+    """Ask for the phase of columns whose heading names a word of several phases."""
+    for column in table.columns:
+        word = reader.asked_word(column.heading) if column.how == "ask" else ""
+        if word:
+            place = table.place(table.body - 1, column.heading)
+            rows = sum(1 for row in table.grid.rows[table.body :] if row[column.indexes[0]])
+            ask_phase(word, column.near, place, setting, max(rows, 1))
+
+
+def _ask_column(heading: str, near: Sequence[str], place: Place, rows: int, notes: Notes) -> None:
+    text = f"What is in the column '{heading}'? It is not used so far."
+    choices = (*near, "any other heading costlearn knows", f"{NONE} (leave it alone)")
+    key = key_of("column", heading)
+    notes.ask(Question(key, "column", place, heading, text, choices, max(rows, 1)))
 
 
 def _about(table: Table, column: Column) -> tuple[str, Place, str, str]:

@@ -7,8 +7,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
-from costlearn.errors import InputProblem
-from costlearn.firm import Firm
+from costlearn.errors import InputProblem, Place
+from costlearn.firm import DATE_ORDERS, Firm
+from costlearn.intake.answers import Answers, key_of
 from costlearn.intake.cells import (
     Raw,
     Reading,
@@ -30,6 +31,7 @@ from costlearn.intake.sizes import read_area, read_hours
 from costlearn.intake.tables import Column, Table, cell_text
 from costlearn.intake.targets import headings, reads_as
 from costlearn.intake.taxes import split_tax
+from costlearn.records import Question
 from costlearn.vocabulary import Vocabulary, fold
 
 Read = Callable[[Raw], Reading[Value]]
@@ -51,6 +53,24 @@ class Setting:
     """Field to the order of its dates."""
     phases: dict[str, str] = field(default_factory=dict)
     """Phase words met so far and their keys."""
+    answers: Answers = field(default_factory=Answers)
+    """What a person said to questions of earlier readings."""
+
+    def ask(
+        self,
+        topic: str,
+        about: Sequence[str],
+        place: Place,
+        text: str,
+        choices: Sequence[str],
+        *,
+        found: str = "",
+        waiting: int = 1,
+    ) -> None:
+        """Put a question about a word, or about a sheet of a file."""
+        key = key_of(topic, *about)
+        asked = Question(key, topic, place, found, text, tuple(choices), waiting)
+        self.notes.ask(asked)
 
 
 def vote_dates(table: Table, lines: Sequence[int], setting: Setting) -> None:
@@ -70,6 +90,12 @@ def vote_dates(table: Table, lines: Sequence[int], setting: Setting) -> None:
     proven: set[str] = set()
     for column in dated:
         index = column.indexes[0]
+        said = setting.answers.get("dates", table.grid.file, table.grid.sheet, column.heading)
+        if said:
+            setting.orders[column.field] = said
+            text = f"dates of column '{column.heading}' are read {said}, as you answered"
+            setting.notes.add("understood", table.place(table.header, column.heading), text)
+            continue
         raws = [table.grid.rows[i][index] for i in lines]
         vote = vote_date_order(raws, preferred)
         if vote.clash:
@@ -92,6 +118,31 @@ def vote_dates(table: Table, lines: Sequence[int], setting: Setting) -> None:
             f"no date in column '{column.heading}' proves whether the day or the month comes "
             f"first; read {order}, {why}",
         )
+        if not shared:
+            _ask_order(table, column, lines, order, setting)
+
+
+def _ask_order(
+    table: Table, column: Column, lines: Sequence[int], order: str, setting: Setting
+) -> None:
+    """Ask in which order the dates of a column are, showing one that may be two days."""
+    raws = [table.grid.rows[i][column.indexes[0]] for i in lines]
+    open_cells = [
+        (i, raw)
+        for i, raw in zip(lines, raws, strict=True)
+        if not vote_date_order([raw], order).proven
+    ]
+    first, raw = open_cells[0]
+    setting.ask(
+        "dates",
+        (table.grid.file, table.grid.sheet, column.heading),
+        table.place(first, column.heading),
+        f"Does the month or the day come first in the dates of column '{column.heading}'? "
+        f"Read {order} so far.",
+        DATE_ORDERS,
+        found=cell_text(raw),
+        waiting=len(open_cells),
+    )
 
 
 def _other(order: str) -> str:
@@ -145,7 +196,7 @@ def _money_reader(
 ) -> Read:
     rate = tax_rate(raws, setting)
     said = currency_in(column.heading)
-    keep = table.kind == "receipts"
+    keep = table.kind in ("receipts", "statement")
     name, firm = column.field, setting.firm
     return lambda raw: _money(raw, decimal, rate, firm, keep=keep, field=name, said=said)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from costlearn.errors import Place
 from costlearn.intake.line_rows import at
-from costlearn.intake.money import Money, read_money
+from costlearn.intake.money import read_money
 from costlearn.intake.names import phase_of, word_of
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
@@ -77,7 +77,7 @@ def _sums(table: Table, row: Row, setting: Setting) -> _Sums | None:
     money = net or gross
     if money is None:
         return None
-    currency = _currency(table, row, money, setting)
+    currency = currency_of(table, row, money.currency, setting)
     if money.tax is not None:
         return _Sums(money.cents, money.tax, currency)
     tax = tax_cell.cents if tax_cell else None
@@ -115,22 +115,37 @@ def _tax_within(table: Table, row: Row, gross: int, setting: Setting) -> int | N
     rate = setting.chart.constants.get("tax_rate")
     if isinstance(rate, int | float) and not isinstance(rate, bool):
         return gross - round(gross / (1 + rate))
+    place = at(table, row, "gross")
+    sheet = (table.grid.file, table.grid.sheet)
+    said = setting.answers.get("tax", *sheet)
+    if said is not None:
+        text = f"{float(said):.6g} of tax on top is taken out of the totals, as you answered"
+        setting.notes.once(("tax told", table.grid.sheet), "understood", place, text)
+        return gross - round(gross / (1 + float(said)))
     text = "the totals may hold tax, and no column says how much; they are taken as they stand"
-    setting.notes.once(("gross", table.grid.sheet), "asked", at(table, row, "gross"), text)
+    setting.notes.once(("gross", table.grid.sheet), "asked", place, text)
+    question = "Which tax is in these totals? They are taken as they stand so far."
+    setting.ask("tax", sheet, place, question, ("a rate, such as 13 %", "none"))
     return None
 
 
-def _currency(table: Table, row: Row, money: Money, setting: Setting) -> str | None:
-    """The currency in the cell, else in its own column; None is the firm's."""
+def currency_of(table: Table, row: Row, stated: str | None, setting: Setting) -> str | None:
+    """The currency the amount's cell stated, else that of its own column; None is the firm's."""
     word = row.text("currency")
-    if money.currency or not word:
-        return money.currency
+    if stated or not word:
+        return stated
     read = read_money(f"1 {word}").value or read_money(f"{word} 1").value
     if read is not None and read.currency:
         return read.currency
     if len(word) == 3 and word.isalpha():
         return word.upper()
     if word != "$":
+        said = setting.answers.get("currency", word)
+        if said is not None:
+            return said
+        question = f"Which currency is '{word}'? The firm's is taken so far."
+        choices = ("three letters such as USD, CAD or EUR",)
+        setting.ask("currency", (word,), at(table, row, "currency"), question, choices, found=word)
         text = f"currency '{word}' is not known; the firm's is taken"
         setting.notes.once(("currency", word), "asked", at(table, row, "currency"), text, word)
     return None
@@ -143,6 +158,9 @@ def _kind(table: Table, row: Row, setting: Setting) -> str:
     if word:
         known = setting.vocabulary.cost_words
         return word_of(word, known, "cost kind", place, setting) or UNASSIGNED
+    told = _told_kind(table, row, place, setting)
+    if told is not None:
+        return told
     if table.column("kind") is None:
         text = "no column says what kind of cost a line is (material, sub, rental, ...)"
         hint = 'a column map with [constants] kind = "material" would say it for all'
@@ -151,6 +169,26 @@ def _kind(table: Table, row: Row, setting: Setting) -> str:
     else:
         setting.notes.add("asked", place, "nobody says what kind of cost this line is", word)
     return UNASSIGNED
+
+
+def _told_kind(table: Table, row: Row, place: Place, setting: Setting) -> str | None:
+    """The cost kind a person gave for all lines of a sheet or of a payee; asked if nobody did."""
+    sheet, payee = (table.grid.file, table.grid.sheet), row.text("payee")
+    about: tuple[str, ...]
+    if table.column("kind") is None:
+        about, whose = (*sheet, "all lines"), "the lines of this sheet"
+    else:
+        about = ("paid to", payee) if payee else (*sheet, "blank")
+        whose = f"what is paid to '{payee}'" if payee else "the lines that say no kind"
+    said = setting.answers.get("cost kind", *about)
+    if said is not None:
+        text = f"{whose}: cost kind '{said}', as you answered"
+        setting.notes.once(("kind told", *about), "understood", place, text)
+        return said
+    kinds = tuple(k.key for k in setting.vocabulary.cost_kinds if k.key != "tax")
+    question = f"Which kind of cost is {whose}? They are in no sum so far."
+    setting.ask("cost kind", about, place, question, kinds, found=payee)
+    return None
 
 
 def _shares(job: str) -> list[tuple[str, float]]:

@@ -11,6 +11,7 @@ from costlearn.intake.row import Row, Value
 from costlearn.intake.tables import Column, Table, cell_text, missing_heading
 from costlearn.intake.targets import fold_heading, reads_as
 from costlearn.intake.totals import Line, check_totals, part_totals
+from costlearn.tidy import EXAMPLE
 from costlearn.vocabulary import fold
 
 DITTO = {'"', "''", "”", "〃", "ditto", "idem", "do"}
@@ -48,18 +49,24 @@ def _body(table: Table, setting: Setting) -> list[int]:
     grid = table.grid
     heads = [_folded(grid.rows[i]) for i in range(table.header, table.body)]
     body: list[int] = []
-    repeats = 0
+    repeats = examples = 0
     for index in range(table.body, len(grid.rows)):
         cells = grid.rows[index]
         if all(raw is None or raw == "" for raw in cells):
             continue
         start, first = next((i, r) for i, r in enumerate(cells) if r is not None and r != "")
         if isinstance(first, str):
+            if first.strip().casefold().startswith(EXAMPLE):
+                examples += 1
+                continue
             folded = fold_heading(cell_text(first))
             if any(head.get(start) == folded and _repeats(cells, head) for head in heads):
                 repeats += 1
                 continue
         body.append(index)
+    if examples:
+        text = f"rows that begin with '{EXAMPLE}' only show what to write and are not read"
+        setting.notes.add("understood", table.place(table.header), text)
     if repeats:
         text = f"the headings are repeated {repeats} times further down; those rows are skipped"
         setting.notes.add("understood", table.place(table.header), text)
@@ -125,6 +132,8 @@ def _read_column(
     at = column.indexes[0]
     raws = [table.grid.rows[row.index][at] for row in rows]
     read = reader_of(table, column, raws, setting)
+    # Nine cells in ten say something plain: they are taken without further question.
+    plain = column.field != "job"
     seen: dict[tuple[type, Raw], Reading[Value] | str] = {}
     for row, raw in zip(rows, raws, strict=True):
         known = (type(raw), raw)
@@ -132,6 +141,10 @@ def _read_column(
         if reading is None:
             reading = seen[known] = says_nothing(raw, setting) or read(raw)
         if not isinstance(reading, str):
+            if plain and not reading.problem and not reading.note:
+                if reading.value is not None:
+                    row.values[key] = reading.value
+                continue
             _take(table, column, row, raw, reading, setting)
         elif reading != "blank":
             _nothing(table, column, row, raw, reading, setting)

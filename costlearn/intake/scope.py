@@ -63,6 +63,15 @@ def read_scope(text: str, vocabulary: Vocabulary, *, area_unit: str = "sqft") ->
     return reading
 
 
+def item_word(words: str) -> str:
+    """A part of a scope without its count or size: the word that names the item.
+
+    >>> item_word("fancy niche 3")
+    'fancy niche'
+    """
+    return _ways(words)[-1][0]
+
+
 def read_scope_cell(
     raw: Raw, item: Item, *, unit: str | None, area_unit: str, decimal: str = "."
 ) -> Reading[float]:

@@ -18,8 +18,12 @@ DEEPEST = 30
 """The heading row is looked for in this many rows from the top."""
 
 _WORTH = {"exact": 1.0, "close": 0.8, "ask": 0.2, "none": 0.0}
-_PREFERRED = ("changes", "hours", "receipts", "phases", "jobs")
+_PREFERRED = ("changes", "hours", "receipts", "phases", "jobs", "statement", "scope")
+_HINTED = 0.5
+"""What a title that speaks of a bank or a card is worth, in headings."""
 _CHANGE_WORDS = {"change", "changes", "co", "cos", "extra", "extras", "avenant", "avenants"}
+_BANK_WORDS = {"bank", "card", "statement", "account", "transactions", "banque", "carte", "releve"}
+_PRICE_WORDS = {"price", "quote", "quoted", "contract", "prix", "soumission"}
 _AMOUNT_STARTS = ("plan.", "actual.", "phase.")
 
 
@@ -184,9 +188,14 @@ def _candidate(
     columns, unused = _assign(matches, kind)
     titles = tuple(t for above_row in grid.rows[:row] for t in _texts(above_row) if t)
     named = {c.field for c in columns} | constants
-    if not _fits(kind, named, _hints(grid, titles, [shown for _, shown, _ in matches])):
+    hints = _hints(grid, titles, [shown for _, shown, _ in matches])
+    if kind == "scope" and unused:
+        # Items beside anything else are the lines of a bill.
+        return None
+    if not _fits(kind, named, hints):
         return None
     score = sum(_WORTH[c.how] for c in columns) + 0.1 * _asked(unused)
+    score += _HINTED * (kind == "statement" and bool(hints & _BANK_WORDS))
     table = Table(grid, kind, row, last + 1, columns, unused, titles)
     # Two rows of headings must say more than one of them alone, be it only the units.
     units = headings().units
@@ -215,12 +224,23 @@ def _fits(kind: str, fields: set[str], hints: set[str]) -> bool:
         return "label" in fields and bool(figures) and bool(hints & _CHANGE_WORDS)
     if kind == "hours":
         return "hours" in fields and bool(fields & {"person", "day"})
-    if kind == "receipts":
-        paid = bool(fields & {"amount", "gross"})
-        return paid and len(fields & {"payee", "document", "day", "kind", "tax"}) > 1
+    if kind in ("receipts", "statement"):
+        return _fits_lines(kind, fields, hints)
+    if kind == "scope":
+        return "job" in fields and "item" in fields and bool(fields & {"size", "unit"})
     if kind == "phases":
         return ("phase" in fields and amounts > 0) or (wide > 1 and (has_job or wide > 2))
     return has_job and len(fields - {"job", "job_code", "notes", "state", "scope"}) > 0
+
+
+def _fits_lines(kind: str, fields: set[str], hints: set[str]) -> bool:
+    """Whether a table can be one of receipts, or a statement of a bank or a card."""
+    if kind == "receipts":
+        about = len(fields & {"payee", "document", "day", "kind", "tax"})
+        described = {"day", "job", "item"} <= fields and not hints & _PRICE_WORDS
+        return bool(fields & {"amount", "gross"}) and (about > 1 or described)
+    lone = "amount" in fields and not {"job", "job_code"} & fields
+    return {"day", "description"} <= fields and (lone or bool(fields & {"out", "in"}))
 
 
 def _assign(

@@ -11,8 +11,9 @@ from importlib.resources import files
 from costlearn.records import COST_KINDS
 from costlearn.vocabulary import fold
 
-KINDS = ("jobs", "phases", "hours", "receipts", "changes")
-"""A row a job; a job and phase; a person and day; a cost line; a change order."""
+KINDS = ("jobs", "phases", "hours", "receipts", "changes", "scope", "statement")
+"""A row a job; a job and phase; a person and day; a cost line; a change order; a job and item; a
+line of a bank or card statement."""
 
 TIME_MEASURES = ("person_days", "person_hours", "site_days", "wait_days", "elapsed_days", "days")
 MEASURES = ("cost", *COST_KINDS, *TIME_MEASURES, "crew")
@@ -64,11 +65,26 @@ _OWN: dict[str, dict[str, str]] = {
         "job": "text",
         "day": "date",
         "payee": "text",
+        "item": "text",
         "document": "text",
         "kind": "text",
         "amount": "money",
         "gross": "money",
         "tax": "money",
+        "phase": "text",
+        "currency": "text",
+        "notes": "text",
+    },
+    "statement": {
+        "job": "text",
+        "day": "date",
+        "description": "text",
+        "out": "money",
+        "in": "money",
+        "amount": "money",
+        "balance": "money",
+        "kind": "text",
+        "document": "text",
         "phase": "text",
         "currency": "text",
         "notes": "text",
@@ -81,6 +97,13 @@ _OWN: dict[str, dict[str, str]] = {
         "days": "time",
         "state": "text",
         "phase": "text",
+        "notes": "text",
+    },
+    "scope": {
+        "job": "text",
+        "item": "text",
+        "size": "text",
+        "unit": "text",
         "notes": "text",
     },
 }
@@ -133,6 +156,7 @@ class Headings:
     change_states: Mapping[str, str]
     grades: Mapping[str, str]
     totals: Mapping[str, str]
+    bank_lines: Mapping[str, str]
 
 
 @cache
@@ -149,6 +173,7 @@ def headings() -> Headings:
         change_states=_spelled(raw["change_states"]),
         grades=_spelled(raw["grades"]),
         totals=_spelled(raw["totals"]),
+        bank_lines=_spelled(raw["bank_lines"]),
     )
 
 

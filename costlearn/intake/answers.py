@@ -1,0 +1,208 @@
+"""What only a person can say: how a question is named, which answers do, and what they change.
+
+An answer holds for every file that raises the question: a word means the same wherever the firm
+writes it. Questions about one sheet (its order of dates, its crew) name the sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from costlearn.errors import InputProblem, Place
+from costlearn.firm import DATE_ORDERS
+from costlearn.intake.cells import read_number, read_percent
+from costlearn.intake.spelling import likest
+from costlearn.intake.targets import fold_heading, headings
+from costlearn.records import Question
+from costlearn.vocabulary import Vocabulary, fold
+
+NONE = "none"
+"""The answer that a word or column stands for nothing."""
+OWN = "own"
+"""The answer that a name is a job, or (with a name behind it) a phase, of its own."""
+AGAIN = "ask again"
+"""Takes an earlier answer back."""
+PERSON_DAYS = "person-days"
+
+MOST_PEOPLE = 50
+
+
+def key_of(topic: str, *parts: str) -> str:
+    """The name of a question: the same word or sheet has the same name in every reading.
+
+    >>> key_of("phase", "Rough ")
+    'phase: rough'
+    """
+    return f"{topic}: {' / '.join(fold(part) or part.strip() for part in parts)}"
+
+
+@dataclass(frozen=True)
+class Answers:
+    """Answers by the keys of their questions, each in its settled form."""
+
+    given: Mapping[str, str] = field(default_factory=dict)
+
+    def get(self, topic: str, *parts: str) -> str | None:
+        """What was said to a question, or None."""
+        return self.given.get(key_of(topic, *parts)) if self.given else None
+
+    def of(self, topic: str) -> dict[str, str]:
+        """The answers of one topic by the word they are about."""
+        start = f"{topic}: "
+        return {k.removeprefix(start): v for k, v in self.given.items() if k.startswith(start)}
+
+    def extend(self, vocabulary: Vocabulary) -> Vocabulary:
+        """The vocabulary with every word that was explained."""
+        if not self.given:
+            return vocabulary
+        phases: dict[str, list[str]] = {}
+        for word, said in self.of("phase").items():
+            if said != NONE:
+                phases.setdefault(said, []).append(word)
+        wider = vocabulary.with_phases(phases)
+        explained = {word for words in phases.values() for word in words}
+
+        def more(topic: str, key: str) -> tuple[str, ...]:
+            return tuple(word for word, said in self.of(topic).items() if said == key)
+
+        return replace(
+            wider,
+            items=tuple(replace(i, words=(*i.words, *more("scope", i.key))) for i in wider.items),
+            cost_kinds=tuple(
+                replace(k, words=(*k.words, *more("cost kind", k.key))) for k in wider.cost_kinds
+            ),
+            job_kinds=tuple(
+                replace(k, words=(*k.words, *more("kind of job", k.key))) for k in wider.job_kinds
+            ),
+            ask={word: keys for word, keys in wider.ask.items() if word not in explained},
+        )
+
+
+def settle(
+    question: Question, text: str, vocabulary: Vocabulary, jobs: Collection[str], place: Place
+) -> str:
+    """The settled form of an answer.
+
+    Args:
+        question: what was asked.
+        text: what a person wrote.
+        vocabulary: the words of the trade and of the firm.
+        jobs: the names of the jobs on the firm's lists.
+        place: where the answer stands, for a message.
+
+    Raises:
+        InputProblem: the text is no answer to the question; the choices are named.
+    """
+    said = " ".join(text.split())
+    if fold(said) == AGAIN:
+        return ""
+    found = _SETTLERS[question.topic](said, vocabulary, jobs)
+    if found is None:
+        raise InputProblem(
+            f"'{said}' is no answer to '{question.key}'",
+            place=place,
+            expected=" or ".join(question.choices),
+        )
+    return found
+
+
+def merged(questions: Iterable[Question]) -> tuple[Question, ...]:
+    """Questions of several files with those of one key together, most rows waiting first."""
+    found: dict[str, Question] = {}
+    for one in questions:
+        known = found.get(one.key)
+        if known is None:
+            found[one.key] = one
+        else:
+            choices = tuple(dict.fromkeys((*known.choices, *one.choices)))
+            found[one.key] = replace(known, waiting=known.waiting + one.waiting, choices=choices)
+    return tuple(sorted(found.values(), key=lambda q: (-q.waiting, q.key)))
+
+
+Settler = Callable[[str, Vocabulary, Collection[str]], str | None]
+
+
+def _phase(said: str, vocabulary: Vocabulary, _: Collection[str]) -> str | None:
+    start, _, own = said.partition(":")
+    if fold(start) == OWN and fold(own):
+        return fold(own).replace(" ", "_").replace("&", "and").replace("+", "and")
+    if fold(said) == NONE:
+        return NONE
+    return None if fold(said) in vocabulary.ask else vocabulary.phase_words.get(fold(said))
+
+
+def _scope(said: str, vocabulary: Vocabulary, _: Collection[str]) -> str | None:
+    return NONE if fold(said) == NONE else vocabulary.item_words.get(fold(said))
+
+
+def _column(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
+    if fold(said) == NONE:
+        return NONE
+    known = {word for table in headings().fields.values() for word in table}
+    return fold_heading(said) if fold_heading(said) in known | set(headings().measures) else None
+
+
+def _job(said: str, _vocabulary: Vocabulary, jobs: Collection[str]) -> str | None:
+    if fold(said) == OWN:
+        return OWN
+    return next((name for name in jobs if name.casefold() == said.casefold()), None)
+
+
+def _order(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
+    word = fold(said).replace(" ", "-")
+    return word if word in DATE_ORDERS else None
+
+
+def _crew(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
+    if fold(said).replace(" ", "-") == PERSON_DAYS:
+        return PERSON_DAYS
+    people = read_number(said).value
+    return f"{people:g}" if people is not None and 0 < people <= MOST_PEOPLE else None
+
+
+def _tax(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
+    if fold(said) == NONE:
+        return "0"
+    share = read_percent(said).value if "%" in said else read_number(said).value
+    return repr(share) if share is not None and 0 <= share < 1 else None
+
+
+def _currency(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
+    return said.upper() if len(said) == 3 and said.isascii() and said.isalpha() else None
+
+
+_SETTLERS: Mapping[str, Settler] = {
+    "phase": _phase,
+    "scope": _scope,
+    "column": _column,
+    "job": _job,
+    "dates": _order,
+    "crew": _crew,
+    "tax": _tax,
+    "currency": _currency,
+    "cost kind": lambda said, words, _: words.cost_words.get(fold(said)),
+    "kind of job": lambda said, words, _: words.job_words.get(fold(said)),
+    "state": lambda said, _words, _: headings().states.get(fold(said)),
+    "state of a change": lambda said, _words, _: headings().change_states.get(fold(said)),
+}
+"""How the answers of each topic are understood; None for what is no answer."""
+
+
+def phase_choices(near: Iterable[str], vocabulary: Vocabulary) -> tuple[str, ...]:
+    """Answers that do for a phase word: the likely phases first, then the way to any other."""
+    likely = dict.fromkeys(vocabulary.phase_name(key) for key in near)
+    names = likely or dict.fromkeys(p.name for p in vocabulary.phases)
+    rest = ("any other phase",) if likely else ()
+    return (*names, *rest, f"{OWN}: NAME (a phase of your own)", f"{NONE} (it names no phase)")
+
+
+def scope_choices(word: str, near: Iterable[str], vocabulary: Vocabulary) -> tuple[str, ...]:
+    """Answers that do for a scope word: the likely items first."""
+    names = tuple(near) or tuple(
+        dict.fromkeys(
+            vocabulary.item(vocabulary.item_words[w]).name
+            for w in likest(fold(word), vocabulary.item_words, 4)
+        )
+    )
+    return (*names, "any other scope item", f"{NONE} (it is no scope item)")
