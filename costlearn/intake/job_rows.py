@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from costlearn.intake.amounts import amounts, dates, put_elapsed
-from costlearn.intake.names import ask_scope, kind_in_name, word_of
+from costlearn.intake.kinds import job_kind, kind_in_name
+from costlearn.intake.names import ask_scope, word_of
 from costlearn.intake.phase_rows import wide_entries, wide_prefixes
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
@@ -121,10 +122,8 @@ def _kind(table: Table, row: Row, setting: Setting) -> str | None:
     if word:
         column = table.column("kind")
         place = replace(row.place, column=column.heading if column else "kind")
-        return kind_in_name(word, setting) or word_of(
-            word, setting.vocabulary.job_words, "kind of job", place, setting
-        )
-    found = kind_in_name(row.text("job"), setting)
+        return job_kind(word, place, setting)
+    found = kind_in_name(row.text("job"), setting.vocabulary)
     if found:
         text = "the kind of job is taken from the words in its name where no column says it"
         setting.notes.once(("kind", table.grid.sheet), "proposed", row.place, text, found)

@@ -1,0 +1,136 @@
+"""What kind of job a text speaks of: a room, a part of a house, a sort of work; or what to ask.
+
+People write the kind of a job in free words ("RES-ALT BASEMENT BTH"). Each word known is looked up;
+of several kinds the one that is the job's own stays ("finish basement bath" is a bathroom, "deck
+repair" a deck), and where two stay, or none is known, a person is asked.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from costlearn.errors import Place
+from costlearn.intake.names import word_of
+from costlearn.intake.readings import Setting
+from costlearn.intake.spelling import nearest
+from costlearn.vocabulary import Vocabulary, fold
+
+ROOMS = frozenset(("bathroom", "laundry", "kitchen"))
+_PARTS = frozenset(("basement", "garage", "deck", "roof"))
+_TRADES = frozenset(("plumbing", "mechanical"))
+_WHOLE = frozenset(("new_building", "demolition"))
+_YIELDS = {
+    "other": ROOMS | _PARTS | _TRADES | _WHOLE | {"addition", "alteration", "repair"},
+    "alteration": ROOMS | _PARTS | {"new_building"},
+    "repair": ROOMS | _PARTS | _TRADES,
+    "basement": ROOMS | _WHOLE,
+    "garage": ROOMS | _WHOLE,
+    "deck": _WHOLE,
+    "roof": _WHOLE,
+    "plumbing": ROOMS,
+    "mechanical": ROOMS,
+}
+"""Kind to the kinds beside which it is only a part of the description (trade judgement, no source).
+
+An addition yields to nothing and nothing to it: a bathroom addition is new space, not a renewed
+room, and a garage addition may be either of two jobs.
+"""
+_LONGEST_PHRASE = 4
+_SHORTEST_SLIP = 5
+_GLUED = re.compile(r"(?:d?res|comm?|comom)(?=[a-z]{4})")
+"""Who a building is for ("RES", "COMM") written into the next word."""
+
+
+@dataclass(frozen=True, slots=True)
+class KindReading:
+    """The kind a text speaks of; None with the kinds it may be where it must be asked.
+
+    ``spelled`` is the known word a misspelled one was taken for, "" where all was spelled as known.
+    """
+
+    kind: str | None
+    may_be: tuple[str, ...] = ()
+    spelled: str = ""
+
+
+def read_kind(text: str, vocabulary: Vocabulary) -> KindReading:
+    """The kind of job a text speaks of.
+
+    >>> from costlearn.vocabulary import standard
+    >>> read_kind("RES-ALT BASEMENT BTH", standard()).kind
+    'bathroom'
+    >>> read_kind("garage addition", standard()).may_be
+    ('addition', 'garage')
+    """
+    folded = fold(text)
+    known = vocabulary.job_words
+    if folded in known:
+        return KindReading(known[folded])
+    found, rest = _phrases(folded.split(), known)
+    spelled = ""
+    if not found:
+        for word in rest:
+            close = _slip(word, known)
+            if close:
+                found[known[close]] = None
+                spelled = spelled or close
+    left = [k for k in found if not _YIELDS.get(k, frozenset()) & found.keys()]
+    if len(left) == 1:
+        return KindReading(left[0], spelled=spelled)
+    return KindReading(None, tuple(sorted(left)))
+
+
+def kind_in_name(name: str, vocabulary: Vocabulary) -> str | None:
+    """The kind of job its name speaks of, or None if it speaks of none or of two.
+
+    A name holds streets and people too, so a room named in it comes before all else.
+    """
+    found, _ = _phrases(fold(name).split(), vocabulary.job_words)
+    rooms = [k for k in found if k in ROOMS]
+    if rooms:
+        return rooms[0] if len(rooms) == 1 else None
+    return read_kind(name, vocabulary).kind if found else None
+
+
+def job_kind(word: str, place: Place, setting: Setting) -> str | None:
+    """The kind of a job by the words of its own column; what stays open is asked, once a word."""
+    what = "kind of job"
+    if setting.answers.get(what, word) is not None:
+        return word_of(word, setting.vocabulary.job_words, what, place, setting)
+    reading = read_kind(word, setting.vocabulary)
+    if reading.kind is None:
+        return word_of(word, setting.vocabulary.job_words, what, place, setting)
+    if reading.spelled:
+        text = f"{what} '{word}' is taken for '{reading.kind}', having '{reading.spelled}' in it"
+        setting.notes.once((what, fold(word)), "proposed", place, text, word)
+    return reading.kind
+
+
+def _phrases(words: list[str], known: dict[str, str]) -> tuple[dict[str, None], list[str]]:
+    """The kinds that known phrases name, longest first, each word used once; and other words."""
+    found: dict[str, None] = {}
+    rest: list[str] = []
+    at = 0
+    while at < len(words):
+        for length in range(min(_LONGEST_PHRASE, len(words) - at), 0, -1):
+            key = known.get(" ".join(words[at : at + length]))
+            if key:
+                found[key] = None
+                at += length
+                break
+        else:
+            rest.append(words[at])
+            at += 1
+    return found, rest
+
+
+def _slip(word: str, known: dict[str, str]) -> str:
+    """The known word that one word is a slip of, or has glued to it; "" if none."""
+    bare = _GLUED.sub("", word, count=1)
+    if bare in known:
+        return bare
+    if len(bare) < _SHORTEST_SLIP:
+        return ""
+    near = nearest(bare, [w for w in known if " " not in w])
+    return near[0].word if near and near[0].sure else ""
