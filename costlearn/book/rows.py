@@ -243,6 +243,21 @@ def _list(text: str) -> tuple[str, ...]:
     return tuple(text.split("\n")) if text else ()
 
 
+def job_names(connection: sqlite3.Connection, table: Table) -> list[tuple[str, int, Place]]:
+    """The names of jobs in a table as written, how many rows have each, and the first one's place.
+
+    A name of blanks alone is none.
+    """
+    order = (
+        f"SELECT n.job, n.rows, coalesce(e.place_file, f.name), e.sheet, e.row, e.col "  # noqa: S608
+        f"FROM (SELECT job, count(*) AS rows, min(id) AS first FROM {table.name} "
+        f"WHERE trim(job) <> '' GROUP BY job) AS n "
+        f"JOIN {table.name} AS e ON e.id = n.first JOIN source_file AS f ON f.id = e.file_id "
+        "ORDER BY n.first"
+    )
+    return [(job, rows, Place(*place)) for job, rows, *place in connection.execute(order)]
+
+
 def compare(table: Table, old: Iterable[Any], new: Iterable[Any]) -> tuple[int, int, int]:
     """How many rows a changed file added, removed and changed; moved rows are the same rows.
 

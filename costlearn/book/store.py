@@ -5,7 +5,7 @@ from __future__ import annotations
 import heapq
 import json
 import sqlite3
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import fields
 from datetime import UTC, datetime
@@ -17,6 +17,7 @@ from typing import Any, Self
 from costlearn.assembly import assemble
 from costlearn.book import kept, rows
 from costlearn.book.changes import Change, Count, FileLine, log, logged
+from costlearn.book.counting import compare, count, rows_of
 from costlearn.book.kept import Answered, Source
 from costlearn.book.naming import name_in_book
 from costlearn.book.opening import connect, connect_in_memory, speaking
@@ -114,7 +115,7 @@ class Book:
             now = datetime.now(UTC).isoformat(timespec="seconds")
             if known:
                 kind, file_id = "changed", int(known[0])
-                counts = self._compare(file_id, batch)
+                counts = compare(connection, file_id, batch)
                 self._clear(file_id)
                 connection.execute(
                     "UPDATE source_file SET digest = ?, imported_at = ? WHERE id = ?",
@@ -155,7 +156,7 @@ class Book:
             counts = tuple(
                 Count(table.says, 0, number, 0)
                 for table in rows.TABLES
-                if (number := self._count(table, file_id))
+                if (number := count(connection, table, file_id))
             )
             connection.execute("DELETE FROM source_file WHERE id = ?", (file_id,))
             now = datetime.now(UTC).isoformat(timespec="seconds")
@@ -179,9 +180,9 @@ class Book:
                     tuple(
                         (table.says, number)
                         for table in rows.TABLES
-                        if (number := self._count(table, file_id))
+                        if (number := count(connection, table, file_id))
                     ),
-                    self._count(rows.FINDINGS, file_id),
+                    count(connection, rows.FINDINGS, file_id),
                 )
                 for file_id, name, digest, at in listed
             )
@@ -226,6 +227,18 @@ class Book:
             listed = [asked for _, _, asked in rows.read(connection, rows.QUESTIONS)]
             return tuple(asked for asked in listed if asked.key not in said)
 
+    def job_names(self) -> tuple[list[tuple[str, int, Place]], list[tuple[str, int, Place]]]:
+        """The names jobs have on the lists of jobs, and those they have anywhere else.
+
+        Each with how many rows have it and the place of the first.
+
+        Raises:
+            BookProblem: the book cannot be read.
+        """
+        with self._reading() as connection:
+            found = [rows.job_names(connection, table) for table in rows.TABLES]
+            return found[0], [line for others in found[1:] for line in others]
+
     def answers(self) -> tuple[Answered, ...]:
         """The answers given so far, with their questions.
 
@@ -235,8 +248,24 @@ class Book:
         with self._reading() as connection:
             return kept.read_answers(connection)
 
-    def sources(self) -> Iterator[tuple[str, Source | None]]:
-        """Each file on record by its name in the book, as it came; None if it was not kept.
+    def asking(self, keys: Collection[str]) -> set[str]:
+        """The names in the book of the files that put any of some questions.
+
+        Raises:
+            BookProblem: the book cannot be read.
+        """
+        with self._reading() as connection:
+            listed = connection.execute(
+                "SELECT DISTINCT q.key, f.name FROM question AS q "
+                "JOIN source_file AS f ON f.id = q.file_id"
+            )
+            return {name for key, name in listed if key in keys}
+
+    def sources(self, wanted: Collection[str] | None = None) -> Iterator[tuple[str, Source | None]]:
+        """Files on record by their names in the book, as they came; None for one not kept.
+
+        Args:
+            wanted: the names of those to give; all if None.
 
         Raises:
             BookProblem: the book cannot be read.
@@ -244,7 +273,8 @@ class Book:
         with speaking(self._path):
             listed = self._connection.execute("SELECT id, name FROM source_file ORDER BY id")
             for file_id, name in listed.fetchall():
-                yield name, kept.read_source(self._connection, file_id)
+                if wanted is None or name in wanted:
+                    yield name, kept.read_source(self._connection, file_id)
 
     def answer(self, given: Sequence[Answered], read_anew: Mapping[str, Batch]) -> None:
         """Keep answers, and with them what the files give when read by these answers.
@@ -341,17 +371,6 @@ class Book:
                 if self._connection.in_transaction:
                     self._connection.execute("ROLLBACK")
 
-    def _compare(self, file_id: int, batch: Batch) -> tuple[Count, ...]:
-        """What differs between a file's rows on record and its rows now."""
-        counts: list[Count] = []
-        for table in rows.TABLES:
-            old = (entry for _, _, entry in rows.read(self._connection, table, file_id))
-            new = (entry for entry in batch.entries if isinstance(entry, table.holds))
-            added, removed, changed = rows.compare(table, old, new)
-            if added or removed or changed:
-                counts.append(Count(table.says, added, removed, changed))
-        return tuple(counts)
-
     def _fill(self, file_id: int, batch: Batch) -> None:
         """Write all that a file gave."""
         for records in (batch.entries, batch.findings, batch.questions):
@@ -365,21 +384,7 @@ class Book:
                 (file_id,),
             )
 
-    def _count(self, table: rows.Table, file_id: int) -> int:
-        """How many rows a file has in a table."""
-        order = f"SELECT count(*) FROM {table.name} WHERE file_id = ?"  # noqa: S608
-        return int(self._connection.execute(order, (file_id,)).fetchone()[0])
-
 
 def _plain(value: Any) -> Any:
     """A setting's value as JSON writes it."""
     return dict(value) if isinstance(value, Mapping) else value
-
-
-def rows_of(batch: Batch) -> tuple[Count, ...]:
-    """The rows a new file brings, by table."""
-    return tuple(
-        Count(table.says, number, 0, 0)
-        for table in rows.TABLES
-        if (number := sum(isinstance(entry, table.holds) for entry in batch.entries))
-    )

@@ -31,7 +31,7 @@ def import_files(
 
     A file that cannot be read does not keep the others out; the exit code is then 2.
     """
-    from costlearn.cli import looking, screen
+    from costlearn.cli import looking, screen, waiting
     from costlearn.intake.columns import load_map
     from costlearn.intake.settings import read_settings
     from costlearn.questions.attention import attention
@@ -42,12 +42,12 @@ def import_files(
     with opt.open_book(book, create=True) as kept:
         if settings_file:
             kept.set_firm(read_settings(settings_file, kept.firm()))
-        firm = kept.firm()
+        firm, answers = kept.firm(), waiting.answers_of(kept)
         for number, path in enumerate(files, 1):
             progress(number, len(files), path)
             try:
-                batch = read_one(path, firm, mapping)
-                change = kept.add(batch, path)
+                batch = read_one(path, firm, mapping, answers)
+                change = kept.add(batch, path, waiting.source_of(path, column_map))
             except CostlearnError as problem:
                 problems.append(problem)
                 continue
@@ -58,14 +58,17 @@ def import_files(
                     show_batch(batch)
         history = kept.history()
         seen = attention(history, kept.entries())
+        asked = waiting.all_questions(kept)
     if as_json:
         look = len(seen.found)
-        problem_texts = [str(p) for p in problems]
-        screen.print_json({"files": report, "problems": problem_texts, "worth_a_look": look})
+        told = {"problems": [str(p) for p in problems], "worth_a_look": look}
+        screen.print_json({"files": report, **told, "waiting": waiting.waiting_data(asked)})
     elif report:
         screen.say(on_file(history))
         if seen.found:
             screen.say(looking.one_line(seen))
+        if asked:
+            screen.say(waiting.one_line(asked))
     for one in problems:
         typer.echo(f"costlearn: {one}", err=True)
     if problems:
@@ -132,7 +135,7 @@ def words(as_json: opt.AsJson = False) -> None:
         screen.show_table(table)
 
 
-def read_one(path: Path, firm: Firm, mapping: Any = None) -> Batch:
+def read_one(path: Path, firm: Firm, mapping: Any = None, answers: Any = None) -> Batch:
     """Read one spreadsheet.
 
     Raises:
@@ -155,7 +158,7 @@ def read_one(path: Path, firm: Firm, mapping: Any = None) -> Batch:
             hint="settings are given with --settings, a column map with --map, a scope or quote to "
             "'costlearn estimate' or 'costlearn check'",
         )
-    return read_file(path, firm, column_map=mapping)
+    return read_file(path, firm, column_map=mapping, answers=answers)
 
 
 def show_batch(batch: Batch) -> None:

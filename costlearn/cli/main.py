@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 from typer.exceptions import TyperException
 
-from costlearn.cli import demo, keep, questions, streams
+from costlearn.cli import copies, demo, keep, questions, streams, waiting
 from costlearn.errors import CostlearnError, InputProblem, Place
 
 BAD_INPUT = 2
@@ -29,6 +29,9 @@ app = typer.Typer(
 )
 app.command("import")(keep.import_files)
 app.command("jobs")(keep.jobs)
+app.command("questions")(waiting.questions)
+app.command("answer")(waiting.answer)
+app.command("template")(copies.template)
 app.command("settings")(keep.settings)
 app.command("words")(keep.words)
 app.command("estimate")(questions.estimate)

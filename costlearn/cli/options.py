@@ -27,6 +27,9 @@ AsJson = Annotated[bool, typer.Option("--json", help="Print the answer as JSON."
 HtmlPath = Annotated[
     Path | None, typer.Option("--html", help="Write the answer as a page to this file.")
 ]
+Replace = Annotated[
+    bool, typer.Option("--replace", help="Write over a file that stands there already.")
+]
 OnDate = Annotated[
     str | None, typer.Option("--on", help="Date at whose prices to answer (2026-11-02).")
 ]
@@ -104,6 +107,25 @@ def open_book(path: Path, *, create: bool = False) -> Book:
             hint=f"make one with: costlearn import YOUR-FILES --book {path}",
         )
     return Book.open(path, create=create)
+
+
+def refuse_taken(path: Path, *, replace: bool) -> None:
+    """Refuse to write over a file that stands there already.
+
+    Raises:
+        InputProblem: there is one, and nobody said to replace it; or its folder is not there.
+    """
+    if not path.parent.is_dir():
+        raise InputProblem(
+            "its folder does not exist", place=Place(str(path)), hint="create the folder first"
+        )
+    if path.is_dir() or (path.exists() and not replace):
+        raise InputProblem(
+            f"there is a {'folder' if path.is_dir() else 'file'} of this name already",
+            place=Place(str(path)),
+            expected="a new name",
+            hint="" if path.is_dir() else "or add --replace to write over it",
+        )
 
 
 def history_of(path: Path) -> History:

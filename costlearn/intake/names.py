@@ -119,22 +119,6 @@ def word_of(
     return None
 
 
-def kind_in_name(name: str, setting: Setting) -> str | None:
-    """The kind of job its name speaks of, or None if it speaks of none or of two.
-
-    "Basement bath" is a bathroom: the catch-all kind counts only where no other is named.
-    """
-    words = fold(name).split()
-    found: set[str] = set()
-    for length in range(1, 4):
-        for start in range(len(words) - length + 1):
-            key = setting.vocabulary.job_words.get(" ".join(words[start : start + length]))
-            if key:
-                found.add(key)
-    clear = found - {"other"} or found
-    return clear.pop() if len(clear) == 1 else None
-
-
 def ask_about_jobs(entries: Iterable[Entry], known_jobs: Collection[str], setting: Setting) -> None:
     """Ask about names of jobs that are on no list of jobs, each once, with the nearest known.
 
@@ -177,27 +161,24 @@ def rename_jobs(entries: list[Entry], answers: Answers, notes: Notes) -> list[En
     return renamed
 
 
-def job_questions(entries: Iterable[Entry]) -> tuple[Question, ...]:
+def job_questions(
+    listed: Iterable[str], others: Iterable[tuple[str, int, Place]]
+) -> tuple[Question, ...]:
     """Ask about job names of logs, bills and phases that no list of jobs has, with the nearest.
 
     Args:
-        entries: those of all files, so that a log is measured by the job list beside it. Where no
-            list of jobs is known at all nothing is asked.
+        listed: the names on the lists of jobs of all files; if there are none, nothing is asked.
+        others: the other names met, with how many rows have them and where the first stands.
     """
     names: dict[str, str] = {}
-    others: dict[str, list[Entry]] = {}
-    for entry in entries:
-        written = (entry.job or "").strip()
-        if written and isinstance(entry, JobEntry):
-            names.setdefault(job_key(written), written)
-        elif written:
-            others.setdefault(written, []).append(entry)
+    for name in listed:
+        names.setdefault(job_key(name), name)
     if not names:
         return ()
     same_start = _starts(names)
     folded = {fold(name): name for name in names.values()}
     found: dict[str, Question] = {}
-    for written, rows in others.items():
+    for written, rows, place in others:
         key = key_of(written)
         if key in names or same_start(key):
             continue
@@ -206,9 +187,9 @@ def job_questions(entries: Iterable[Entry]) -> tuple[Question, ...]:
         choices = (*dict.fromkeys((*starts[:4], *near)), f"{OWN} (a job of its own)")
         text = f"Which job is '{written}'? No list of jobs has it."
         name = key_for("job", written)
-        asked = Question(name, "job", rows[0].place, written, text, choices, len(rows))
+        asked = Question(name, "job", place, written, text, choices, rows)
         if name in found:
-            asked = replace(found[name], waiting=found[name].waiting + len(rows))
+            asked = replace(found[name], waiting=found[name].waiting + rows)
         found[name] = asked
     return tuple(found.values())
 

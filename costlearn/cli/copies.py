@@ -1,0 +1,49 @@
+"""What goes out of the book for a spreadsheet: tidy copies, and the empty workbook to fill in."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from costlearn.cli import options as opt
+from costlearn.errors import InputProblem
+
+
+def write_copy(book: Path, to: Path, *, replace: bool) -> tuple[Path, ...]:
+    """Write tidy copies of all that is in the book.
+
+    Raises:
+        InputProblem: there is no book, or the copy cannot stand there.
+    """
+    from costlearn.book.export import export
+
+    with opt.open_book(book) as kept:
+        return export(kept.entries(), kept.firm(), to, replace=replace)
+
+
+def template(
+    out: Annotated[Path, typer.Argument(help="The workbook to make, ending in .xlsx.")],
+    book: opt.BookPath = opt.DEFAULT_BOOK,
+    replace: opt.Replace = False,
+) -> None:
+    """Make an empty workbook to keep your records in: jobs, scope, phases, hours, receipts.
+
+    If there is a job book, its currency, area unit and own phases are used.
+    """
+    from costlearn.book.export import write_whole
+    from costlearn.book.template import template as make
+    from costlearn.cli import screen
+    from costlearn.firm import Firm
+
+    if out.suffix.casefold() != ".xlsx":
+        raise InputProblem(f"found '{out.name}'", expected="a name ending in .xlsx")
+    opt.refuse_taken(out, replace=replace)
+    firm = Firm()
+    if book.exists():
+        with opt.open_book(book) as kept:
+            firm = kept.firm()
+    write_whole(out, make(firm))
+    screen.made(out)
+    screen.say("Fill in what you know and leave the rest blank; then: costlearn import " + out.name)

@@ -1,0 +1,277 @@
+"""What waits for a person: the questions of all files, the answer sheet, and the answers."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from costlearn.cli import options as opt
+from costlearn.errors import InputProblem, Place
+
+if TYPE_CHECKING:
+    from costlearn.book.kept import Answered, Source
+    from costlearn.book.store import Book
+    from costlearn.firm import Firm
+    from costlearn.intake.answers import Answers
+    from costlearn.questions.answer import Table
+    from costlearn.records import Batch, Question
+
+STOP = "stop"
+
+
+def questions(
+    book: opt.BookPath = opt.DEFAULT_BOOK,
+    write: Annotated[
+        Path | None, typer.Option("--write", help="Write them as a sheet to fill in (.csv).")
+    ] = None,
+    replace: opt.Replace = False,
+    as_json: opt.AsJson = False,
+) -> None:
+    """Show what only you can say about your records, the most rows waiting first."""
+    from costlearn.cli import screen
+
+    with opt.open_book(book) as kept:
+        asked = all_questions(kept)
+    if write is not None:
+        from costlearn.book.export import write_whole
+        from costlearn.intake.answer_sheet import write_sheet
+
+        opt.refuse_taken(write, replace=replace)
+        write_whole(write, write_sheet(asked))
+        screen.made(write)
+    if as_json:
+        screen.print_json([plain(one) for one in asked])
+        return
+    if asked and write is None:
+        screen.show_table(table(asked))
+    screen.say(one_line(asked) or "Nothing waits for an answer.")
+    if write is not None and asked:
+        screen.say(f"Fill in the last column, then: costlearn answer {write}")
+
+
+def answer(
+    sheet: Annotated[
+        Path | None, typer.Argument(help="The answer sheet, filled in; without it you are asked.")
+    ] = None,
+    book: opt.BookPath = opt.DEFAULT_BOOK,
+    as_json: opt.AsJson = False,
+) -> None:
+    """Answer what waits: from the sheet you filled in, or here, one question after the other.
+
+    Answers are kept in the book and applied to all files, those imported later too.
+    """
+    from costlearn.cli import screen
+
+    with opt.open_book(book) as kept:
+        given = from_sheet(kept, sheet) if sheet is not None else from_prompts(kept)
+        old = apply(kept, given)
+        left = all_questions(kept)
+    if as_json:
+        screen.print_json(
+            {
+                "answers": {one.question.key: one.said for one in given},
+                "not_read_anew": old,
+                "waiting": [plain(one) for one in left],
+            }
+        )
+        return
+    count = len(given)
+    screen.say(f"{count} answer{'' if count == 1 else 's'} kept and applied.")
+    if old:
+        screen.say(
+            f"Not reached, for they were imported before files were kept: {', '.join(old)}. Import "
+            "them once more."
+        )
+    screen.say(one_line(left) or "Nothing waits for an answer.")
+
+
+def all_questions(kept: Book) -> tuple[Question, ...]:
+    """Every open question of a book once, those about names of jobs among them."""
+    from costlearn.intake.answers import merged
+    from costlearn.intake.names import job_questions
+
+    listed, others = kept.job_names()
+    said = {one.question.key for one in kept.answers()}
+    about_jobs = [
+        one for one in job_questions([name for name, *_ in listed], others) if one.key not in said
+    ]
+    return merged((*kept.questions(), *about_jobs))
+
+
+def one_line(asked: Sequence[Question]) -> str:
+    """How much waits, in one sentence; empty if nothing does."""
+    if not asked:
+        return ""
+    rows = sum(one.waiting for one in asked)
+    many = len(asked) != 1
+    return (
+        f"{len(asked)} question{'s wait' if many else ' waits'} for you, about {rows:,} "
+        f"row{'' if rows == 1 else 's'}; all else is on file. See {'them' if many else 'it'} with "
+        "'costlearn questions', answer with 'costlearn answer'."
+    )
+
+
+def table(asked: Sequence[Question]) -> Table:
+    """The questions, a row each."""
+    from costlearn.questions.answer import Table
+
+    rows = tuple(
+        (f"{one.waiting:,}", one.text, str(one.place), "; ".join(one.choices)) for one in asked
+    )
+    note = "Answer in the terminal with 'costlearn answer', or on a sheet made with --write."
+    return Table("What only you can say", ("rows", "question", "first met", "choices"), rows, note)
+
+
+def plain(one: Question) -> dict[str, Any]:
+    """A question as plain data."""
+    return {
+        "id": one.key,
+        "topic": one.topic,
+        "question": one.text,
+        "where": str(one.place),
+        "found": one.found,
+        "choices": list(one.choices),
+        "rows": one.waiting,
+    }
+
+
+def from_sheet(kept: Book, sheet: Path) -> list[Answered]:
+    """The answers of a sheet, each checked before any is applied.
+
+    Raises:
+        InputProblem: a row answers no question, or in words that are no answer to it.
+    """
+    from costlearn.book.kept import Answered
+    from costlearn.intake.answer_sheet import read_sheet
+
+    earlier = {one.question.key: one.question for one in kept.answers()}
+    known = earlier | {one.key: one for one in all_questions(kept)}
+    found: dict[str, Answered] = {}
+    for given in read_sheet(sheet):
+        question = known.get(given.key)
+        if question is None:
+            raise InputProblem(
+                f"no question '{given.key}' waits",
+                place=given.place,
+                expected="an id that 'costlearn questions' shows",
+            )
+        found[given.key] = Answered(question, settled(kept, question, given.text, given.place))
+    return list(found.values())
+
+
+def settled(kept: Book, question: Question, text: str, place: Place) -> str:
+    """The settled form of an answer to a question of a book.
+
+    Raises:
+        InputProblem: it is no answer to the question.
+    """
+    from costlearn.intake.answers import settle
+    from costlearn.vocabulary import standard
+
+    words = answers_of(kept).extend(standard().with_phases(kept.firm().phase_words))
+    listed, _ = kept.job_names()
+    return settle(question, text, words, [name for name, *_ in listed], place)
+
+
+def from_prompts(kept: Book) -> list[Answered]:
+    """Answers typed in, one question after the other; an empty line leaves one open."""
+    from costlearn.book.kept import Answered
+    from costlearn.cli import screen
+
+    asked = all_questions(kept)
+    found: list[Answered] = []
+    if asked:
+        screen.say(f"Enter leaves a question open, '{STOP}' ends. A number takes that choice.")
+    for number, one in enumerate(asked, 1):
+        said = _prompt(kept, one, f"{number} of {len(asked)}")
+        if said is None:
+            break
+        if said:
+            found.append(Answered(one, said))
+    return found
+
+
+def _prompt(kept: Book, one: Question, count: str) -> str | None:
+    """One answer in its settled form, empty to leave it open, None to stop."""
+    from costlearn.cli import screen
+
+    rows = f"{one.waiting:,} row{'' if one.waiting == 1 else 's'}"
+    screen.say(f"\n{count}: {one.text} ({rows}, first {one.place})")
+    for number, choice in enumerate(one.choices, 1):
+        screen.say(f"  {number}  {choice}")
+    while True:
+        try:
+            text = str(typer.prompt("answer", default="", show_default=False)).strip()
+        except typer.Abort:
+            return None
+        if not text or text == STOP:
+            return None if text else ""
+        if text.isdigit() and one.topic != "crew" and 1 <= int(text) <= len(one.choices):
+            text = one.choices[int(text) - 1].partition(" (")[0]
+        try:
+            return settled(kept, one, text, Place())
+        except InputProblem as problem:
+            screen.say(str(problem))
+
+
+def apply(kept: Book, given: Sequence[Answered]) -> list[str]:
+    """Keep answers and read the files they concern anew; the files that were not kept are named."""
+    from costlearn.intake.answers import Answers
+
+    if not given:
+        return []
+    said = {one.question.key: one.said for one in kept.answers()}
+    # A word first answered concerns the files that ask; anything else may concern any file.
+    narrow = all(one.question.topic != "job" and one.question.key not in said for one in given)
+    said |= {one.question.key: one.said for one in given}
+    told = Answers({key: text for key, text in said.items() if text})
+    wanted = kept.asking({one.question.key for one in given}) if narrow else None
+    firm = kept.firm()
+    anew: dict[str, Batch] = {}
+    old: list[str] = []
+    for name, source in kept.sources(wanted):
+        if source is None:
+            old.append(name)
+        else:
+            anew[name] = read_source(source, firm, told)
+    kept.answer(given, anew)
+    return old
+
+
+def read_source(source: Source, firm: Firm, told: Answers) -> Batch:
+    """What a file that the book keeps says, by all answers known now."""
+    import tempfile
+
+    from costlearn.intake.columns import map_from
+    from costlearn.intake.reader import read_file
+
+    chart = map_from(tomllib.loads(source.map_text), source.map_name) if source.map_text else None
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / source.file
+        path.write_bytes(source.data)
+        return read_file(path, firm, column_map=chart, answers=told)
+
+
+def answers_of(kept: Book) -> Answers:
+    """The answers a book holds, as the readers take them."""
+    from costlearn.intake.answers import Answers
+
+    return Answers({one.question.key: one.said for one in kept.answers()})
+
+
+def source_of(path: Path, map_path: Path | None) -> Source:
+    """A file as the book keeps it, with the column map it is read by."""
+    from costlearn.book.kept import Source
+
+    text = map_path.read_text("utf-8") if map_path else ""
+    return Source(path.name, path.read_bytes(), map_path.name if map_path else "", text)
+
+
+def waiting_data(asked: Iterable[Question]) -> dict[str, int]:
+    """How much waits, as plain data."""
+    listed = list(asked)
+    return {"questions": len(listed), "rows": sum(one.waiting for one in listed)}
