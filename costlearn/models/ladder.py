@@ -92,6 +92,33 @@ def labour_variance(
     )
 
 
+@dataclass(frozen=True, slots=True)
+class GoodsVariance:
+    """Why goods cost more or less than planned; positive is unfavourable."""
+
+    price: float
+    quantity: float
+
+    @property
+    def total(self) -> float:
+        """Both together: actual less planned cost."""
+        return self.price + self.quantity
+
+
+def goods_variance(
+    actual_quantity: float, actual_price: float, planned_quantity: float, planned_price: float
+) -> GoodsVariance:
+    """Split a goods overrun into its price part and its quantity part (standard-cost variances).
+
+    Where no quantities are on file, money over a price index stands for them: quantity = money over
+    the price level of its day.
+    """
+    return GoodsVariance(
+        actual_quantity * (actual_price - planned_price),
+        (actual_quantity - planned_quantity) * planned_price,
+    )
+
+
 def break_even_count(fixed: float, price: float, variable: float) -> float:
     """How many jobs a year pay the fixed cost, each leaving price less variable cost.
 

@@ -34,15 +34,25 @@ def d2(size: int) -> float:
     return float(value)
 
 
+RANGE_LIMIT = 1 + 3 * float(np.sqrt(2 - 4 / np.pi)) / float(2 / np.sqrt(np.pi))
+"""Limit of a moving range of two over the mean range: 1 + 3 d3 / d2 = 3.2666."""
+
+
 @dataclass(frozen=True)
 class ChartLimits:
-    """Limits of an individuals chart: what single values do when nothing has changed."""
+    """Limits of an individuals chart: what single values do when nothing has changed.
+
+    ``spread`` is the standard deviation the ranges tell, ``range_high`` the limit of a moving range
+    of two, ``outside`` the places of values outside the limits.
+    """
 
     middle: float
     mean_range: float
     low: float
     high: float
     outside: tuple[int, ...]
+    spread: float
+    range_high: float
 
 
 def single_value_limits(values: ArrayLike) -> ChartLimits:
@@ -56,9 +66,60 @@ def single_value_limits(values: ArrayLike) -> ChartLimits:
         raise NothingToSay("a chart of single values needs at least two of them")
     middle = float(x.mean())
     mean_range = float(np.abs(np.diff(x)).mean())
-    reach = 3 * mean_range / d2(2)
+    spread = mean_range / d2(2)
+    reach = 3 * spread
     outside = tuple(int(i) for i in np.flatnonzero(np.abs(x - middle) > reach))
-    return ChartLimits(middle, mean_range, middle - reach, middle + reach, outside)
+    return ChartLimits(
+        middle,
+        mean_range,
+        middle - reach,
+        middle + reach,
+        outside,
+        spread,
+        mean_range * RANGE_LIMIT,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class RunFlag:
+    """A run rule that spoke: which, at the place of the last value of its run, on which side."""
+
+    rule: str
+    at: int
+    above: bool
+
+
+RUN_RULES = (
+    ("1 beyond 3 spreads", 1, 1, 3.0),
+    ("2 of 3 beyond 2 spreads", 2, 3, 2.0),
+    ("4 of 5 beyond 1 spread", 4, 5, 1.0),
+    ("8 in a row on one side", 8, 8, 0.0),
+)
+"""Name, how many, of how many in a row, beyond how many spreads on one side of the middle."""
+
+
+def run_rules(values: ArrayLike, limits: ChartLimits) -> tuple[RunFlag, ...]:
+    """Where values in time order, shape (n,), break one of the four usual rules of runs.
+
+    Together they speak about once in 90 steady values, so one alone is a hint, no proof. Source:
+    Western Electric, Statistical Quality Control Handbook (1956), from memory.
+    """
+    x = np.asarray(values, dtype=float) - limits.middle
+    if limits.spread <= 0 or not len(x):
+        return ()
+    found = []
+    for rule, many, of, reach in RUN_RULES:
+        if len(x) < of:
+            continue
+        for above in (True, False):
+            beyond = (x if above else -x) > reach * limits.spread
+            inside = np.convolve(beyond, np.ones(of, dtype=int))[of - 1 : len(x)]
+            last = beyond[of - 1 :]
+            found += [
+                RunFlag(rule, int(i) + of - 1, above)
+                for i in np.flatnonzero((inside >= many) & last)
+            ]
+    return tuple(sorted(found, key=lambda f: (f.at, f.rule)))
 
 
 def luck_above(values: ArrayLike, level: float) -> float:

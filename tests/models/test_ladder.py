@@ -10,6 +10,7 @@ from costlearn.models.distribution import Draws, LogSpread, Multipliers
 from costlearn.models.ladder import (
     break_even_count,
     chance_of_margin,
+    goods_variance,
     labour_variance,
     margin_from_markup,
     margin_of,
@@ -87,3 +88,9 @@ def test_break_even_count():
 def test_impossible_questions_are_refused(impossible):
     with pytest.raises(NothingToSay):
         impossible()
+
+
+def test_goods_cost_more_through_price_or_quantity():
+    """Planned 100 at 8, used 110 at 9: price 110 x 1 = 110, quantity 10 x 8 = 80."""
+    found = goods_variance(110, 9, 100, 8)
+    assert (found.price, found.quantity, found.total) == (110, 80, 190)

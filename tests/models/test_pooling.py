@@ -1,5 +1,7 @@
 """Pooling of log ratios: brute-force posterior, planted overruns, honest odds."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import stats
@@ -7,7 +9,7 @@ from scipy import stats
 from costlearn.errors import NothingToSay
 from costlearn.models import pooling
 from costlearn.models.distribution import Codes, Floats
-from costlearn.models.pooling import pool
+from costlearn.models.pooling import called_over, pool
 
 
 def firm(
@@ -177,3 +179,44 @@ def test_nothing_to_pool_is_said():
         pool([], [], [])
     with pytest.raises(NothingToSay):
         pool([0.1, 0.2], [0], [0, 1])
+
+
+def test_next_records_are_drawn_as_their_intervals_say_and_hang_together():
+    """A job effect of .3 over noise of .1: correlation near .09 / (.09 + .01) = .9."""
+    y, g, j = firm(np.random.default_rng(8), 30, np.array([0.0, 0.1, 0.2]), 0.1, 0.3)
+    found = pool(y, g, j)
+    drawn = found.draw_next(seed=2)
+    assert drawn.shape == (pooling.DRAWS, 3)
+    for k in range(3):
+        said = found.next_record(k, 0.8)
+        assert np.quantile(drawn[:, k], [0.1, 0.9]) == pytest.approx(
+            [said.low, said.high], rel=0.02
+        )
+    ties = np.corrcoef(np.log(drawn).T)
+    assert ties[0, 1] == pytest.approx(0.85, abs=0.1)
+    assert np.array_equal(drawn, found.draw_next(seed=2))
+
+
+def test_means_hang_together_and_their_spreads_are_the_diagonal():
+    found = pool(*firm(np.random.default_rng(8), 6, np.zeros(4)))
+    assert np.sqrt(np.diag(found.cover)) == pytest.approx([g.sd for g in found.groups])
+    assert found.cover[0, 1] > 0
+
+
+def test_calls_need_the_chance_and_the_correction():
+    """Chances .04 under and 9 of .9: alone it passes .05, among ten not (.04 > .2 / 10)."""
+    y, g, j = firm(np.random.default_rng(1), 40, np.log([1.0, 1.0, 1.3, 1.0]), noise=0.2)
+    found = pool(y, g, j)
+    assert called_over(found, 1.05) == (False, False, True, False)
+
+    def with_luck(*luck: float) -> pooling.PooledGroups:
+        groups = tuple(
+            replace(found.groups[0], mean=float(np.log(1.05) + stats.t.isf(p, 1e6)), sd=1.0, df=1e6)
+            for p in luck
+        )
+        return replace(found, groups=groups)
+
+    assert called_over(with_luck(0.04), 1.05) == (True,)
+    assert called_over(with_luck(0.06), 1.05) == (False,)
+    assert called_over(with_luck(0.04, *[0.9] * 9), 1.05) == (False,) * 10
+    assert called_over(with_luck(0.015, *[0.9] * 9), 1.05) == (True, *[False] * 9)

@@ -6,7 +6,14 @@ import numpy as np
 import pytest
 
 from costlearn.errors import NothingToSay
-from costlearn.models.signal import d2, false_discoveries, luck_above, single_value_limits
+from costlearn.models.signal import (
+    ChartLimits,
+    d2,
+    false_discoveries,
+    luck_above,
+    run_rules,
+    single_value_limits,
+)
 
 
 def test_mean_range_of_two_normals_is_two_over_root_pi():
@@ -89,3 +96,53 @@ def test_values_that_never_vary_leave_nothing_to_luck() -> None:
     assert luck_above([0.1, 0.1], 0.1) == 1.0
     with pytest.raises(NothingToSay):
         luck_above([0.3], 0.1)
+
+
+def test_a_moving_range_has_a_limit_of_its_own():
+    """1, 3, 2, 2: mean range 1; D4 of two is 3.2666 (recomputed; tables print 3.267)."""
+    found = single_value_limits([1.0, 3.0, 2.0, 2.0])
+    assert found.range_high == pytest.approx(3.2666, abs=1e-4)
+    assert found.spread == pytest.approx(np.sqrt(np.pi) / 2)
+
+
+def limits(spread: float = 1.0) -> ChartLimits:
+    """Limits about zero, with a spread stated."""
+    return ChartLimits(0.0, spread, -3 * spread, 3 * spread, (), spread, 3.27 * spread)
+
+
+@pytest.mark.parametrize(
+    ("values", "spoken"),
+    [
+        ([0.1, 3.1], [("1 beyond 3 spreads", 1, True)]),
+        ([2.1, 0.1, 2.1], [("2 of 3 beyond 2 spreads", 2, True)]),
+        ([2.1, 0.1, -2.1], []),
+        ([2.1, 2.1, 0.1], []),
+        ([-1.1, -1.1, 0.1, -1.1, -1.1], [("4 of 5 beyond 1 spread", 4, False)]),
+        ([0.1] * 7, []),
+        ([0.1] * 8, [("8 in a row on one side", 7, True)]),
+        ([-0.1] * 9, [("8 in a row on one side", i, False) for i in (7, 8)]),
+        ([], []),
+    ],
+)
+def test_run_rules_by_hand(values, spoken):
+    found = run_rules(values, limits())
+    assert [(f.rule, f.at, f.above) for f in found] == spoken
+
+
+def test_two_of_three_need_not_wait_for_a_third():
+    assert [f.at for f in run_rules([0.1, 2.1, 2.1, -0.1, 0.1], limits())] == [2]
+
+
+def test_run_rules_speak_about_once_in_90_steady_values():
+    """Average run length of the four together: 91.75 (Technometrics 29, 1987, from memory)."""
+    rng = np.random.default_rng(11)
+    lengths = []
+    for _ in range(400):
+        found = run_rules(rng.normal(size=800), limits())
+        lengths.append(found[0].at + 1 if found else 800)
+    assert np.mean(lengths) == pytest.approx(91.75, rel=0.2)
+
+
+def test_values_that_never_vary_break_no_rule():
+    same = single_value_limits([1.0] * 9)
+    assert run_rules([1.0] * 9, same) == ()

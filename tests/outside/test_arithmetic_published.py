@@ -31,6 +31,8 @@ def test_limits_of_the_handbooks_flow_rates():
     as_printed = 3 * found.mean_range / 1.128
     assert (50.81 - as_printed, 50.81 + as_printed) == pytest.approx((45.8159, 55.8041), abs=5e-5)
     assert found.outside == ()
+    # limit of the moving range: 3.2666 x 1.8778 (tables print 3.267), recomputed
+    assert found.range_high == pytest.approx(6.1347, abs=1e-3)
 
 
 # Source: table of control chart factors d2 (printed alike on several table pages, e.g. ASTM Manual
