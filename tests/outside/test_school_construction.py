@@ -146,6 +146,27 @@ def test_the_overrun_answer_gives_the_published_shares() -> None:
     assert cost["design_phase"].records == 1_416
 
 
+def test_only_the_phase_whose_last_bills_are_missing_is_pointed_out() -> None:
+    """Spend stays below plan in nearly all construction phases, and in no other sort of phase.
+
+    The trap of this file (data README): "Complete" comes before the last bills of a construction
+    phase. Read without a word on open books, that phase alone is asked about.
+    """
+    from dataclasses import replace
+
+    from costlearn.assembly import assemble
+    from costlearn.features.openbooks import likely_open
+
+    silent = replace(load_map(MAP), constants={})
+    batch = read_file(DATA / "complete_phases_2025_09.csv", Firm(), column_map=silent)
+    found = likely_open(assemble(batch.entries, Firm()))
+    assert len(found) == 1
+    assert found[0].kind == "bills to come"
+    assert "100 of 107 records of phase 'construction phase'" in found[0].sentence
+    told = read_file(DATA / "complete_phases_2025_09.csv", Firm(), column_map=load_map(MAP))
+    assert likely_open(assemble(told.entries, Firm())) == ()
+
+
 PUBLISHED = {
     "scope_phase": 51,
     "design_phase": 32,
