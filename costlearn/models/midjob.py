@@ -202,8 +202,14 @@ def fit_carry(jobs: Cut) -> Carry:
     return Carry(float(mean[0]), float(mean[1]), noise, df, cover, n)
 
 
-def fit_fixed(jobs: Cut, carry: float) -> Carry:
-    """The same with a fixed carry: 0 is "the rest as planned", 1 the plain index.
+def fit_fixed(jobs: Cut, carry: float, *, level: bool = True) -> Carry:
+    """The same with a fixed carry: 0 is "the rest as planned", 1 the index.
+
+    Args:
+        jobs: the finished jobs, cut.
+        carry: how much of the miss so far is carried on.
+        level: learn one number for the rest besides; without it only the spread is learned, as
+            for the index as the standard has it.
 
     Raises:
         NothingToSay: fewer than three jobs could be cut at the stage.
@@ -212,7 +218,10 @@ def fit_fixed(jobs: Cut, carry: float) -> Carry:
     if n < FIT_JOBS:
         raise NothingToSay(f"{n} finished jobs can be cut at this stage", expected="3 or more")
     left = jobs.rest - carry * jobs.carried
-    mean, cover, square = _conjugate(np.ones((n, 1)), left, np.zeros(1), np.array([LEVEL_SD]))
+    mean, cover, square = np.zeros(1), np.zeros((1, 1)), float(left @ left)
+    if level:
+        prior, sd = np.zeros(1), np.array([LEVEL_SD])
+        mean, cover, square = _conjugate(np.ones((n, 1)), left, prior, sd)
     df = NOISE_DF + n
     noise = float(np.sqrt((NOISE_DF * NOISE_START**2 + square) / df))
     wide = np.zeros((2, 2))

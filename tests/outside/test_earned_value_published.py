@@ -6,10 +6,11 @@ from costlearn.models.earned import Earned
 
 
 def test_the_wall():
-    """Source: a worked example of a wall on a project-management course page, looked up (title not
-    kept): BAC 4000, PV 3000, EV 2000, AC 2500. Printed: CV -500, SV -1000, CPI .80, SPI .67, EAC
-    5000 and 4500, VAC -1000, TCPI 1.33 and .80. The page prints 6287 for the third EAC because it
-    cut SPI to .66; unrounded it is 6250.
+    """Source: a worked example of a wall published on the web, looked up (title not kept).
+
+    BAC 4000, PV 3000, EV 2000, AC 2500. Printed: CV -500, SV -1000, CPI .80, SPI .67, EAC 5000 and
+    4500, VAC -1000, TCPI 1.33 and .80. The page prints 6287 for the third EAC because it cut SPI to
+    .66; unrounded it is 6250.
     """
     wall = Earned(budget=4000, earned=2000, spent=2500, planned=3000)
     assert wall.cost_variance == -500
@@ -20,7 +21,8 @@ def test_the_wall():
     assert wall.at_plan == 4500
     assert wall.at_both == pytest.approx(6250)
     # as the page did it: 2500 + 2000 / (.8 x .66), printed without decimals
-    assert 2500 + 2000 / (0.8 * 0.66) == pytest.approx(6287, abs=1)
+    cut_short = 2500 + 2000 / (0.8 * 0.66)
+    assert cut_short == pytest.approx(6287, abs=1)
     assert wall.variance_at_end == pytest.approx(-1000)
     assert wall.to_complete == pytest.approx(2500)
     assert wall.needed_for_budget == pytest.approx(1.333333, abs=5e-7)
@@ -28,8 +30,10 @@ def test_the_wall():
 
 
 def test_a_second_example():
-    """Source: a second course page, looked up (title not kept): BAC 40,000, PV 10,000, EV 6,000,
-    AC 8,000. Printed: CV -2,000, SV -4,000, CPI .75, SPI .60, TCPI 1.0625; EACs recomputed.
+    """Source: a second published example, looked up (title not kept).
+
+    BAC 40,000, PV 10,000, EV 6,000, AC 8,000. Printed: CV -2,000, SV -4,000, CPI .75, SPI .60,
+    TCPI 1.0625; EACs recomputed.
     """
     found = Earned(budget=40_000, earned=6_000, spent=8_000, planned=10_000)
     assert (found.cost_variance, found.schedule_variance) == (-2000, -4000)
@@ -43,8 +47,10 @@ def test_a_second_example():
 
 
 def test_a_third_example():
-    """Source: a third page, looked up (title not kept): PV 261 k, AC 270 k, EV 272 k. Printed: CV
-    +2 k, SV +11 k, CPI 1.0074, SPI 1.0421; its budget is not given and not used here.
+    """Source: a third published example, looked up (title not kept).
+
+    PV 261 k, AC 270 k, EV 272 k. Printed: CV +2 k, SV +11 k, CPI 1.0074, SPI 1.0421; its
+    budget is not given and not used here.
     """
     found = Earned(budget=400, earned=272, spent=270, planned=261)
     assert (found.cost_variance, found.schedule_variance) == (2, 11)
