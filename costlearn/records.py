@@ -206,7 +206,7 @@ class Question:
     found: str
     text: str
     choices: tuple[str, ...] = ()
-    waiting: int = 1
+    rows_waiting: int = 1
 
 
 @dataclass(frozen=True)

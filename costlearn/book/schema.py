@@ -120,7 +120,7 @@ _STEP_1 = (
 _STEP_2 = (
     f"""CREATE TABLE question ({_WHERE}
     key TEXT NOT NULL, topic TEXT NOT NULL, found TEXT NOT NULL, text TEXT NOT NULL,
-    choices TEXT NOT NULL, waiting INTEGER NOT NULL CHECK (waiting > 0),
+    choices TEXT NOT NULL, rows_waiting INTEGER NOT NULL CHECK (rows_waiting > 0),
     UNIQUE (file_id, seq)
 ) STRICT""",
     """CREATE TABLE source (

@@ -106,7 +106,7 @@ def one_line(asked: Sequence[Question]) -> str:
     """How much waits, in one sentence; empty if nothing does."""
     if not asked:
         return ""
-    rows = sum(one.waiting for one in asked)
+    rows = sum(one.rows_waiting for one in asked)
     many = len(asked) != 1
     return (
         f"{len(asked)} question{'s wait' if many else ' waits'} for you, about {rows:,} "
@@ -120,7 +120,7 @@ def table(asked: Sequence[Question]) -> Table:
     from costlearn.questions.answer import Table
 
     rows = tuple(
-        (f"{one.waiting:,}", one.text, str(one.place), "; ".join(one.choices)) for one in asked
+        (f"{one.rows_waiting:,}", one.text, str(one.place), "; ".join(one.choices)) for one in asked
     )
     note = "Answer in the terminal with 'costlearn answer', or on a sheet made with --write."
     return Table("What only you can say", ("rows", "question", "first met", "choices"), rows, note)
@@ -135,7 +135,7 @@ def plain(one: Question) -> dict[str, Any]:
         "where": str(one.place),
         "found": one.found,
         "choices": list(one.choices),
-        "rows": one.waiting,
+        "rows": one.rows_waiting,
     }
 
 
@@ -199,7 +199,7 @@ def _prompt(kept: Book, one: Question, count: str) -> str | None:
     """One answer in its settled form, empty to leave it open, None to stop."""
     from costlearn.cli import screen
 
-    rows = f"{one.waiting:,} row{'' if one.waiting == 1 else 's'}"
+    rows = f"{one.rows_waiting:,} row{'' if one.rows_waiting == 1 else 's'}"
     screen.say(f"\n{count}: {one.text} ({rows}, first {one.place})")
     for number, choice in enumerate(one.choices, 1):
         screen.say(f"  {number}  {choice}")
@@ -274,4 +274,4 @@ def source_of(path: Path, map_path: Path | None) -> Source:
 def waiting_data(asked: Iterable[Question]) -> dict[str, int]:
     """How much waits, as plain data."""
     listed = list(asked)
-    return {"questions": len(listed), "rows": sum(one.waiting for one in listed)}
+    return {"questions": len(listed), "rows": sum(one.rows_waiting for one in listed)}

@@ -34,7 +34,7 @@ def sheet_row(question: Question) -> tuple[str, ...]:
     where = str(Place("", place.sheet, place.row, place.column))
     choices = "; ".join(question.choices)
     found = (question.key, place.file, question.text, where, question.found, choices)
-    return (*(tidy.guard(text) for text in found), str(question.waiting), "")
+    return (*(tidy.guard(text) for text in found), str(question.rows_waiting), "")
 
 
 def write_sheet(questions: Iterable[Question]) -> bytes:

@@ -31,10 +31,14 @@ MOST_PEOPLE = 50
 def key_of(topic: str, *parts: str) -> str:
     """The name of a question: the same word or sheet has the same name in every reading.
 
-    >>> key_of("phase", "Rough ")
-    'phase: rough'
+    A word is folded; where something stands (file, sheet, column) keeps its spelling.
+
+    >>> key_of("phase", "Rough "), key_of("dates", "hours.csv", "", "Day")
+    ('phase: rough', 'dates: hours.csv / Day')
     """
-    return f"{topic}: {' / '.join(fold(part) or part.strip() for part in parts)}"
+    if len(parts) == 1:
+        return f"{topic}: {fold(parts[0]) or parts[0].strip()}"
+    return f"{topic}: {' / '.join(' '.join(part.split()) for part in parts if part.strip())}"
 
 
 @dataclass(frozen=True)
@@ -116,8 +120,10 @@ def merged(questions: Iterable[Question]) -> tuple[Question, ...]:
             found[one.key] = one
         else:
             choices = tuple(dict.fromkeys((*known.choices, *one.choices)))
-            found[one.key] = replace(known, waiting=known.waiting + one.waiting, choices=choices)
-    return tuple(sorted(found.values(), key=lambda q: (-q.waiting, q.key)))
+            found[one.key] = replace(
+                known, rows_waiting=known.rows_waiting + one.rows_waiting, choices=choices
+            )
+    return tuple(sorted(found.values(), key=lambda q: (-q.rows_waiting, q.key)))
 
 
 Settler = Callable[[str, Vocabulary, Collection[str]], str | None]

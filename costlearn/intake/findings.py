@@ -39,13 +39,13 @@ class Notes:
         """Put a question, or count one more row that waits for it."""
         known = self.questions.setdefault(question.key, question)
         if known is not question:
-            self.waits(question.key, question.waiting)
+            self.waits(question.key, question.rows_waiting)
 
     def waits(self, key: str, rows: int = 1) -> None:
         """Count rows more that wait for a question, if it was put."""
         known = self.questions.get(key)
         if known is not None:
-            self.questions[key] = replace(known, waiting=known.waiting + rows)
+            self.questions[key] = replace(known, rows_waiting=known.rows_waiting + rows)
 
 
 @dataclass(frozen=True, slots=True)

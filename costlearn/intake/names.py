@@ -189,7 +189,7 @@ def job_questions(
         name = key_for("job", written)
         asked = Question(name, "job", place, written, text, choices, rows)
         if name in found:
-            asked = replace(found[name], waiting=found[name].waiting + rows)
+            asked = replace(found[name], rows_waiting=found[name].rows_waiting + rows)
         found[name] = asked
     return tuple(found.values())
 

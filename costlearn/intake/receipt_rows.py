@@ -6,9 +6,10 @@ import re
 from dataclasses import dataclass
 
 from costlearn.errors import Place
+from costlearn.intake.callbacks import place_work
 from costlearn.intake.line_rows import at
 from costlearn.intake.money import read_money
-from costlearn.intake.names import phase_of, word_of
+from costlearn.intake.names import word_of
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import set_aside
@@ -54,7 +55,7 @@ def receipt_entries(table: Table, rows: list[Row], setting: Setting) -> list[Ent
 
 
 def _entry(table: Table, row: Row, job: str, kind: str, sums: _Sums, setting: Setting) -> CostEntry:
-    word = row.text("phase")
+    placed = place_work(table, row, setting)
     overhead = setting.vocabulary.cost_words.get(fold(job)) == "overhead"
     return CostEntry(
         job=None if overhead or not key_of(job) else job,
@@ -64,10 +65,11 @@ def _entry(table: Table, row: Row, job: str, kind: str, sums: _Sums, setting: Se
         tax=sums.tax,
         currency=sums.currency,
         day=row.day("day"),
-        phase=phase_of(word, at(table, row, "phase"), setting) if word else None,
+        phase=placed.phase,
         payee=row.text("payee"),
         document=row.text("document"),
-        notes=row.text("notes"),
+        notes="; ".join(t for t in (row.text("item"), row.text("notes")) if t),
+        callback_of=placed.callback_of,
     )
 
 
@@ -178,7 +180,7 @@ def _told_kind(table: Table, row: Row, place: Place, setting: Setting) -> str | 
     if table.column("kind") is None:
         about, whose = (*sheet, "all lines"), "the lines of this sheet"
     else:
-        about = ("paid to", payee) if payee else (*sheet, "blank")
+        about = ("paid to", fold(payee)) if payee else (*sheet, "blank")
         whose = f"what is paid to '{payee}'" if payee else "the lines that say no kind"
     said = setting.answers.get("cost kind", *about)
     if said is not None:

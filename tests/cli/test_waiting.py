@@ -1,0 +1,250 @@
+"""Questions are few and named; answers are checked, kept, applied to what is on file and later."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Command
+
+JOBS = "Job,Kind,Floor area,Cost,Finished,Scope\n" + (
+    "J-01 hall bath,bathroom,45 sf,13000,2024-03-20,niche; flurb 3; wall tile 96\n"
+    "J-02 hall baths,bathroom,50 sf,15000,2024-05-20,niche\n"
+    "J-03 grotto,grotto,50 sf,9000,2024-06-20,niche\n"
+)
+HOURS = "Job,Person,Date,Hours,Phase\n" + (
+    "J-01,Ann,04/03/2024,8,Rough\nJ-01,Ann,05/03/2024,8,Rough\nhall bath,Ann,06/03/2024,8,Tile\n"
+)
+BILLS = "Job,Date,Payee,Kind,Amount\n" + (
+    "J-01,2024-03-04,tile shop,gubbins,400\n"
+    "J-01,2024-03-05,rental yard,,120\n"
+    "J-02,2024-03-06,rental yard,,80\n"
+)
+PHASES = "Job,Phase,Days\nJ-01,Tile,4\nJ-01,Paint,2\n"
+
+
+def written(folder: Path, name: str, text: str) -> Path:
+    path = folder / name
+    path.write_text(text, "utf-8")
+    return path
+
+
+@pytest.fixture
+def book(command: Command, tmp_path: Path) -> Path:
+    """A book of four small files that raise one question of each sort."""
+    files = [
+        written(tmp_path, "jobs.csv", JOBS),
+        written(tmp_path, "hours.csv", HOURS),
+        written(tmp_path, "bills.csv", BILLS),
+        written(tmp_path, "phases.csv", PHASES),
+    ]
+    done = command("import", *files, "--book", tmp_path / "b")
+    assert done.code == 0
+    assert "questions wait for you" in " ".join(done.out.split())
+    return tmp_path / "b"
+
+
+def fill_in(command: Command, book: Path, answers: dict[str, str], name: str = "a.csv") -> Path:
+    sheet = book.parent / name
+    assert command("questions", "--book", book, "--write", sheet, "--replace").code == 0
+    with sheet.open(encoding="utf-8-sig", newline="") as file:
+        heads, *rows = csv.reader(file)
+    for row in rows:
+        row[heads.index("answer")] = answers.get(row[0], "")
+    assert set(answers) <= {row[0] for row in rows}, [row[0] for row in rows]
+    with sheet.open("w", encoding="utf-8", newline="") as file:
+        csv.writer(file).writerows([heads, *rows])
+    return sheet
+
+
+def test_each_thing_only_a_person_can_say_is_asked_once(command: Command, book: Path) -> None:
+    asked = {q["id"]: q for q in command("questions", "--book", book, "--json").data}
+    assert {key: q["rows"] for key, q in asked.items()} == {
+        "phase: rough": 2,
+        "dates: hours.csv / Date": 3,
+        "job: hall bath": 1,
+        "scope: flurb": 1,
+        "kind of job: grotto": 1,
+        "cost kind: gubbins": 1,
+        "cost kind: paid to / rental yard": 2,
+        "crew: phases.csv": 2,
+    }
+    rough = asked["phase: rough"]
+    assert rough["choices"][:3] == [
+        "Plumbing rough-in", "Electrical rough-in", "Framing, structure, subfloor",
+    ]  # fmt: skip
+    assert rough["where"] == "hours.csv, row 2, column 'Phase'"
+    assert asked["job: hall bath"]["choices"][:2] == ["J-01 hall bath", "J-02 hall baths"]
+    shown = " ".join(command("questions", "--book", book).out.split())
+    assert "8 questions wait for you, about 13 rows" in shown
+
+
+def test_without_answers_all_that_is_certain_is_on_file(command: Command, book: Path) -> None:
+    job = command("jobs", "J-01", "--book", book, "--json").data
+    assert job["actual"]["person_days"] == 2.0
+    assert {p["phase"] for p in job["phases"]} >= {"unassigned", "tile", "paint"}
+    assert job["scope"]["niche"] == 1.0
+    assert job["scope"]["wall_tile"] == 96.0
+    assert job["actual"]["rental"] is None
+
+
+def test_answers_reach_what_is_on_file_and_what_is_imported_later(
+    command: Command, book: Path, tmp_path: Path
+) -> None:
+    sheet = fill_in(
+        command,
+        book,
+        {
+            "phase: rough": "Plumbing rough-in",
+            "dates: hours.csv / Date": "day-first",
+            "job: hall bath": "j-01 HALL bath",
+            "scope: flurb": "bench",
+            "kind of job: grotto": "bathroom",
+            "cost kind: gubbins": "Materials",
+            "cost kind: paid to / rental yard": "rental",
+            "crew: phases.csv": "2",
+        },
+    )
+    done = command("answer", sheet, "--book", book)
+    assert done.code == 0, done.err
+    assert "8 answers kept and applied. Nothing waits" in " ".join(done.out.split())
+    one = command("jobs", "J-01", "--book", book, "--json").data
+    phases = {p["phase"]: p for p in one["phases"]}
+    assert phases["plumb_rough"]["actual"]["person_days"] == 2.0
+    assert "unassigned" not in phases
+    assert phases["paint"]["actual"]["person_days"] == 4.0
+    assert one["started"] == "2024-03-04"
+    assert one["actual"]["person_days"] == 3.0
+    assert one["scope"]["bench"] == 3.0
+    assert one["actual"]["material"] == 40_000
+    assert one["actual"]["rental"] == 12_000
+    assert command("jobs", "J-03", "--book", book, "--json").data["kind"] == "bathroom"
+    assert command("questions", "--book", book, "--json").data == []
+    later = written(
+        tmp_path, "later.csv", "Job,Person,Date,Hours,Phase\nJ-02,Bo,2024-05-13,4,rough\n"
+    )
+    assert command("import", later, "--book", book).code == 0
+    two = command("jobs", "J-02", "--book", book, "--json").data
+    assert [p["phase"] for p in two["phases"]] == ["plumb_rough"]
+    assert command("questions", "--book", book, "--json").data == []
+
+
+def test_answers_in_part_leave_the_rest_waiting_and_can_be_changed_and_taken_back(
+    command: Command, book: Path
+) -> None:
+    sheet = fill_in(command, book, {"phase: rough": "Electrical rough-in"})
+    assert "7 questions wait" in command("answer", sheet, "--book", book).out
+    again = command("answer", sheet, "--book", book, "--json").data
+    assert len(again["waiting"]) == 7
+    text = sheet.read_text("utf-8")
+    sheet.write_text(
+        text.replace("Electrical rough-in\n", "own: Stair work\n").replace(
+            ",Electrical rough-in\r\n", ",own: Stair work\r\n"
+        ),
+        "utf-8",
+    )
+    assert command("answer", sheet, "--book", book).code == 0
+    job = command("jobs", "J-01", "--book", book, "--json").data
+    assert "stair_work" in {p["phase"] for p in job["phases"]}
+    sheet.write_text(sheet.read_text("utf-8").replace("own: Stair work", "ask again"), "utf-8")
+    assert len(command("answer", sheet, "--book", book, "--json").data["waiting"]) == 8
+    job = command("jobs", "J-01", "--book", book, "--json").data
+    assert "unassigned" in {p["phase"] for p in job["phases"]}
+
+
+@pytest.mark.parametrize(
+    ("key", "said", "told"),
+    [
+        (
+            "phase: rough",
+            "blah",
+            "'blah' is no answer to 'phase: rough'; expected Plumbing rough-in",
+        ),
+        ("phase: rough", "rough", "'rough' is no answer"),
+        ("dates: hours.csv / Date", "left", "expected month-first or day-first"),
+        ("crew: phases.csv", "0", "expected a number of people, such as 2 or person-days"),
+        ("crew: phases.csv", "nan", "'nan' is no answer"),
+        ("cost kind: gubbins", "tat", "expected labour or material or"),
+        ("job: hall bath", "J-99", "expected J-01 hall bath or J-02 hall baths or"),
+        ("scope: flurb", "grommet", "or any other scope item or none"),
+    ],
+)
+def test_a_wrong_answer_is_one_sentence_with_row_and_choices_and_changes_nothing(
+    command: Command, book: Path, key: str, said: str, told: str
+) -> None:
+    before = command("jobs", "--book", book, "--json").data
+    others = {"kind of job: grotto": "bathroom", key: said}
+    sheet = fill_in(command, book, others)
+    sentence = command("answer", sheet, "--book", book).told
+    assert sentence.startswith("a.csv, row ")
+    assert "column 'answer'" in sentence
+    assert told in sentence
+    assert command("jobs", "--book", book, "--json").data == before
+    assert len(command("questions", "--book", book, "--json").data) == 8
+
+
+def test_a_sheet_that_is_none_and_an_id_nobody_asked(command: Command, book: Path) -> None:
+    other = written(book.parent, "x.csv", "a,b\n1,2\n")
+    assert "this is no answer sheet" in command("answer", other, "--book", book).told
+    other.write_text("id,answer\nphase: never,tile\n", "utf-8")
+    assert "no question 'phase: never' waits" in command("answer", other, "--book", book).told
+    other.write_text("id,answer\n,tile\n", "utf-8")
+    assert "a row with no id" in command("answer", other, "--book", book).told
+
+
+def test_the_same_answers_typed_in(
+    command: Command, book: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    replies = iter(["1", "", "blah", "2", "stop"])
+    monkeypatch.setattr("typer.prompt", lambda *_, **__: next(replies))
+    keys = [q["id"] for q in command("questions", "--book", book, "--json").data]
+    assert keys[:3] == [
+        "dates: hours.csv / Date", "cost kind: paid to / rental yard", "crew: phases.csv",
+    ]  # fmt: skip
+    done = command("answer", "--book", book)
+    assert "'blah' is no answer to 'crew: phases.csv'" in " ".join(done.out.split())
+    assert "2 answers kept and applied." in done.out
+    left = {q["id"] for q in command("questions", "--book", book, "--json").data}
+    assert left == set(keys) - {keys[0], keys[2]}
+
+
+def test_a_file_changed_on_disk_is_still_answered_from_the_book(
+    command: Command, book: Path
+) -> None:
+    for path in book.parent.glob("*.csv"):
+        path.unlink()
+    sheet = fill_in(command, book, {"phase: rough": "none"})
+    assert command("answer", sheet, "--book", book).code == 0
+    assert "phase: rough" not in {
+        q["id"] for q in command("questions", "--book", book, "--json").data
+    }
+    files = {f.name for f in book.parent.iterdir()}
+    assert "hours.csv" not in files
+
+
+def test_a_file_read_again_with_a_column_map_is_read_by_it(
+    command: Command, tmp_path: Path
+) -> None:
+    file = written(tmp_path, "p.csv", "Project,Stage,Cost,Area\nJ-1,Rough,100,45 sf\n")
+    book = tmp_path / "b"
+    assert command("import", file, "--book", book, "--json").data["files"][0]["change"] == "new"
+    mapped = written(
+        tmp_path, "m.toml",
+        'kind = "phases"\n[columns]\njob = "Project"\nphase = "Stage"\n"plan.cost" = "Cost"\n',
+    )  # fmt: skip
+    done = command("import", file, "--map", mapped, "--book", book, "--json").data
+    assert done["files"][0]["change"] == "changed"
+    sheet = fill_in(command, book, {"phase: rough": "framing"})
+    assert command("answer", sheet, "--book", book).code == 0
+    (job,) = command("jobs", "--book", book, "--json").data
+    assert [(p["phase"], p["plan"]["cost"]) for p in job["phases"]] == [("framing", 10_000)]
+
+
+def test_an_empty_book_has_no_questions(command: Command, tmp_path: Path) -> None:
+    file = written(tmp_path, "jobs.csv", "Job,Kind,Cost\nJ-1,bathroom,100\n")
+    assert "question" not in command("import", file, "--book", tmp_path / "b").out
+    assert "Nothing waits" in command("questions", "--book", tmp_path / "b").out
+    assert "0 answers kept" in command("answer", "--book", tmp_path / "b").out
+    assert "there is no job book here" in command("questions", "--book", tmp_path / "no").told
