@@ -52,6 +52,11 @@ class HeadingReader:
         self._told = told or {}
         self._seen: dict[tuple[str, str], Match] = {}
 
+    @property
+    def vocabulary(self) -> Vocabulary:
+        """The words the headings are read by."""
+        return self._vocabulary
+
     def match(self, text: str, kind: str) -> Match:
         """What a heading means in a kind of table."""
         key = (text, kind)

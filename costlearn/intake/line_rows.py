@@ -1,19 +1,17 @@
-"""Rows of an hours log and of change orders to entries."""
+"""Rows of change orders to entries, and what every line of a log needs."""
 
 from __future__ import annotations
 
 from costlearn.errors import Place
-from costlearn.intake.names import WAITING, phase_of, word_of
+from costlearn.intake.names import phase_of, word_of
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import set_aside
 from costlearn.intake.tables import Table
 from costlearn.intake.targets import headings
-from costlearn.records import CHANGE_STATES, Amounts, ChangeEntry, Entry, HoursEntry, JobEntry
+from costlearn.records import CHANGE_STATES, Amounts, ChangeEntry, Entry, JobEntry
 from costlearn.vocabulary import fold
 
-_LONGEST = {"day": 24.0, "week": 168.0}
-"""Hours there are."""
 _BASE = {
     "base contract",
     "base",
@@ -26,46 +24,13 @@ _BASE = {
 }
 
 
-def hours_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
-    """One entry a person and day; rows without a job or hours are set aside."""
-    entries: list[Entry] = []
-    span = _span(table)
-    for row in rows:
-        job, person, day = row.text("job"), row.text("person"), row.day("day")
-        hours = row.number("hours")
-        why = row.bad or _no_job(job, setting)
-        if not why and not hours:
-            why = "it gives no hours" if hours is None else "it gives 0 hours"
-        elif not why and hours is not None and hours > _LONGEST[span] and person and day:
-            why = f"{hours:g} hours are more than one person can work in a {span}"
-        if why or hours is None:
-            set_aside(table, row, why, setting)
-            continue
-        word = row.text("phase")
-        waiting = bool(row.flag("waiting")) or fold(word) in WAITING
-        phase = None
-        if word and fold(word) not in WAITING:
-            known = setting.phases.get(word)
-            phase = known or phase_of(word, at(table, row, "phase"), setting)
-        entry = HoursEntry(job, person, day, hours, row.place, phase, waiting, row.text("notes"))
-        entries.append(entry)
-    return entries
-
-
-def _span(table: Table) -> str:
-    """Whether a line of an hours log is a day or, by its heading, a week."""
-    column = table.column("day")
-    words = set(fold(column.heading).split()) if column else set()
-    return "week" if words & {"week", "semaine"} else "day"
-
-
 def change_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
     """One entry a change order; a row that states the base contract is a job's quoted price."""
     entries: list[Entry] = []
     for row in rows:
         job, label = row.text("job"), row.text("label")
         price, cost, days = row.cents("price"), row.cents("cost"), row.number("days")
-        why = row.bad or _no_job(job, setting)
+        why = row.bad or no_job(job, setting)
         if not why and price is None and cost is None and days is None and not label:
             why = "it names no change and gives no figure"
         if why:
@@ -88,7 +53,8 @@ def at(table: Table, row: Row, field: str) -> Place:
     return Place(where.file, where.sheet, where.row, column.heading if column else field)
 
 
-def _no_job(job: str, setting: Setting) -> str:
+def no_job(job: str, setting: Setting) -> str:
+    """Why a line's job is none, or an empty text."""
     if not key_of(job):
         return "it names no job"
     if setting.vocabulary.cost_words.get(fold(job)) == "overhead":

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from costlearn.intake.hours_rows import hours_entries
 from costlearn.intake.job_rows import job_entries
-from costlearn.intake.line_rows import change_entries, hours_entries
+from costlearn.intake.line_rows import change_entries
 from costlearn.intake.phase_rows import phase_entries
 from costlearn.intake.readings import Setting
 from costlearn.intake.receipt_rows import receipt_entries

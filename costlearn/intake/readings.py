@@ -291,7 +291,7 @@ def _money(
 
 def _time(raw: Raw, field: str, unit: str | None, firm: Firm, decimal: str) -> Reading[Value]:
     """Hours for ``hours`` and ``person_hours``, days for every other measure of time."""
-    in_hours = field == "hours" or field.endswith("person_hours")
+    in_hours = measured_in_hours(field)
     default = "hours" if in_hours else "days"
     known = unit if unit in ("hours", "days") else default
     reading = read_hours(raw, unit=known, hours_per_day=firm.hours_per_day, decimal=decimal)
@@ -301,6 +301,12 @@ def _time(raw: Raw, field: str, unit: str | None, firm: Firm, decimal: str) -> R
     if value < 0:
         return Reading(problem=f"'{cell_text(raw)}' is negative, which no time can be")
     return Reading(value if in_hours else round(value / firm.hours_per_day, 9), note=reading.note)
+
+
+def measured_in_hours(field: str) -> bool:
+    """Whether a field of time is kept in hours; every other one is in days."""
+    spread = field.startswith(("on.", "at.", "by.", "for."))
+    return spread or field in ("hours", "total") or field.endswith("person_hours")
 
 
 def _signed_time(

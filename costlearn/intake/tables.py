@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date, datetime
 
 from costlearn.errors import InputProblem, Place
 from costlearn.intake.cells import Raw
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.headers import HeadingReader, Match
+from costlearn.intake.hours_columns import SPREAD, spread
 from costlearn.intake.sheets import Grid
 from costlearn.intake.spelling import nearest
 from costlearn.intake.targets import KINDS, fold_heading, headings
@@ -154,9 +156,20 @@ def _rows(grid: Grid, chart: ColumnMap | None) -> range:
     return range(row, row + 1)
 
 
-def _texts(row: Sequence[Raw]) -> tuple[str, ...]:
-    """The cells of a row that can be headings; numbers and dates are none."""
-    return tuple(cell_text(raw) if isinstance(raw, str) else "" for raw in row)
+def _texts(row: Sequence[Raw], *, dates: bool = False) -> tuple[str, ...]:
+    """The cells of a row that can be headings; numbers are none, and dates only where asked for."""
+    return tuple(
+        cell_text(raw)
+        if isinstance(raw, str)
+        else day.isoformat()
+        if dates and (day := _date(raw))
+        else ""
+        for raw in row
+    )
+
+
+def _date(raw: Raw) -> date | None:
+    return raw.date() if isinstance(raw, datetime) else raw if isinstance(raw, date) else None
 
 
 def _filled(row: Sequence[str]) -> list[str]:
@@ -173,8 +186,12 @@ def _candidate(
     grid: Grid, row: int, deep: int, kind: str, reader: HeadingReader, constants: set[str]
 ) -> _Candidate | None:
     last = row + deep - 1
-    below = _texts(grid.rows[last])
-    wrong = sum(1 for raw in grid.rows[last] if raw is not None and not isinstance(raw, str))
+    below = _texts(grid.rows[last], dates=kind == "hours")
+    wrong = sum(
+        1
+        for raw, text in zip(grid.rows[last], below, strict=True)
+        if raw is not None and not isinstance(raw, str) and not text
+    )
     if not any(below) or wrong > sum(1 for t in below if t) / 2:
         return None
     matches: list[tuple[int, str, Match]] = []
@@ -185,6 +202,8 @@ def _candidate(
         if text or group:
             shown, match = reader.joined(group, text, kind)
             matches.append((index, shown, match))
+    if kind == "hours":
+        matches = spread(grid, last + 1, matches, reader.vocabulary)
     columns, unused = _assign(matches, kind)
     titles = tuple(t for above_row in grid.rows[:row] for t in _texts(above_row) if t)
     named = {c.field for c in columns} | constants
@@ -223,18 +242,22 @@ def _fits(kind: str, fields: set[str], hints: set[str]) -> bool:
         figures = fields & {"price", "cost", "days"}
         return "label" in fields and bool(figures) and bool(hints & _CHANGE_WORDS)
     if kind == "hours":
-        return "hours" in fields and bool(fields & {"person", "day"})
-    if kind in ("receipts", "statement"):
+        beside = {"person", "day"}
+        spread_out = any(f.startswith(SPREAD) for f in fields)
+        if spread_out:
+            beside |= {"job", "job_code"}
+        return (spread_out or "hours" in fields) and bool(fields & beside)
+    if kind in ("receipts", "statement", "scope"):
         return _fits_lines(kind, fields, hints)
-    if kind == "scope":
-        return "job" in fields and "item" in fields and bool(fields & {"size", "unit"})
     if kind == "phases":
         return ("phase" in fields and amounts > 0) or (wide > 1 and (has_job or wide > 2))
     return has_job and len(fields - {"job", "job_code", "notes", "state", "scope"}) > 0
 
 
 def _fits_lines(kind: str, fields: set[str], hints: set[str]) -> bool:
-    """Whether a table can be one of receipts, or a statement of a bank or a card."""
+    """Whether a table can be one of receipts, of a bank's or card's lines, or of scope."""
+    if kind == "scope":
+        return "job" in fields and "item" in fields and bool(fields & {"size", "unit"})
     if kind == "receipts":
         about = len(fields & {"payee", "document", "day", "kind", "tax"})
         described = {"day", "job", "item"} <= fields and not hints & _PRICE_WORDS

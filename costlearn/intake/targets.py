@@ -59,6 +59,10 @@ _OWN: dict[str, dict[str, str]] = {
         "hours": "time",
         "phase": "text",
         "waiting": "flag",
+        "crew": "number",
+        "total": "time",
+        "callback": "text",
+        "cause": "text",
         "notes": "text",
     },
     "receipts": {
@@ -72,6 +76,8 @@ _OWN: dict[str, dict[str, str]] = {
         "gross": "money",
         "tax": "money",
         "phase": "text",
+        "callback": "text",
+        "cause": "text",
         "currency": "text",
         "notes": "text",
     },
@@ -116,6 +122,8 @@ def reads_as(kind: str, field: str) -> str | None:
     """
     if field.startswith("phase.") and kind in ("jobs", "phases"):
         return measure_reads_as(field.split(".", 2)[2]) if field.count(".") == 3 else None
+    if kind == "hours" and field.startswith(("on.", "at.", "by.", "for.")):
+        return "time"
     own = _OWN[kind].get(field)
     if own or kind not in ("jobs", "phases"):
         return own

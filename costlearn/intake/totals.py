@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from costlearn.intake.cells import Raw
 from costlearn.intake.findings import Notes
 from costlearn.intake.money import Money
+from costlearn.intake.readings import measured_in_hours
 from costlearn.intake.row import Row, Value, key_of
 from costlearn.intake.tables import Column, Table, cell_text
 from costlearn.intake.targets import fold_heading, headings, reads_as
@@ -76,6 +77,7 @@ def check_totals(table: Table, rows: list[Row], totals: list[Line], notes: Notes
     A row of figures with no name at all that equals the sum of the rows above is a total too.
     """
     columns = [c for c in table.columns if reads_as(table.kind, c.field) in _SUMMED]
+    columns = [c for c in columns if c.field != "balance"]
     tallies = {c.key: _Tally() for c in columns}
     waiting = sorted(totals, key=lambda line: line.index)
     kept: list[Row] = []
@@ -222,6 +224,6 @@ def _show(figure: float, how: str, column: Column) -> str:
     if how == "money":
         return f"{figure / 100:,.2f}"
     if how == "time":
-        in_hours = column.field == "hours" or column.field.endswith("person_hours")
-        return f"{round(figure, 3):g} {'hours' if in_hours else 'days'}"
+        unit = "hours" if measured_in_hours(column.field) else "days"
+        return f"{round(figure, 3):g} {unit}"
     return f"{round(figure, 3):g}"

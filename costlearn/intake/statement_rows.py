@@ -1,0 +1,204 @@
+"""Lines of a bank or card statement to cost entries that wait for a job; all else is told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from costlearn.intake.balances import Step, follow
+from costlearn.intake.line_rows import at
+from costlearn.intake.names import phase_of, word_of
+from costlearn.intake.readings import Setting
+from costlearn.intake.receipt_rows import currency_of
+from costlearn.intake.row import Row, key_of
+from costlearn.intake.rows import row_text, set_aside
+from costlearn.intake.statement_lines import Meaning, meaning_of, payee_words
+from costlearn.intake.tables import Table
+from costlearn.records import CostEntry, Entry
+from costlearn.vocabulary import UNASSIGNED
+
+_NEITHER = {
+    "client": "is client money, no cost",
+    "transfer": "is a transfer, neither cost nor income",
+    "own": "is drawn by the owner, no cost of a job",
+}
+_ASKED = {
+    "cash": "is cash: what it was spent on only its receipts say; not counted",
+    "unknown": "came in and nothing says from whom: client money or a refund? not counted",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A row that moves money: cents that went out (in is negative), and the row."""
+
+    row: Row
+    out: int
+
+
+def statement_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
+    """A cost entry for each purchase, fee and refund, a refund below zero.
+
+    Client money, transfers, drawings and cash are findings and never costs. Balances are checked
+    against the amounts.
+    """
+    lines = _lines(table, rows, setting)
+    _check_balances(table, rows, lines, setting)
+    payees = {
+        words
+        for line in lines
+        if line.out > 0 and (words := payee_words(line.row.text("description")))
+    }
+    entries: list[Entry] = []
+    for line in lines:
+        meaning = meaning_of(line.row.text("description"), money_in=line.out < 0, payees=payees)
+        if meaning.what in ("cost", "credit"):
+            entries.append(_entry(table, line, meaning, setting))
+        else:
+            _tell(table, line, meaning, setting)
+    waiting = [e.net for e in entries if isinstance(e, CostEntry) and not e.job]
+    if waiting:
+        text = (
+            f"{len(waiting)} line{'' if len(waiting) == 1 else 's'} of this statement "
+            f"({sum(waiting) / 100:,.2f} in all) name no job; they are kept and wait for one"
+        )
+        setting.notes.add("asked", table.place(table.header), text)
+    return entries
+
+
+def _lines(table: Table, rows: list[Row], setting: Setting) -> list[_Line]:
+    """The rows that move money; the others are set aside."""
+    lines: list[_Line] = []
+    flipped = _outs_are_negative(table, rows)
+    turn = _single_sign(table, rows, setting)
+    for row in rows:
+        out, into, single = (row.money(name) for name in ("out", "in", "amount"))
+        cents = None
+        if out is not None and into is not None and out.cents and into.cents:
+            row.bad = row.bad or "money goes out and comes in on one line"
+        elif out is not None and out.cents:
+            cents = -out.cents if flipped else out.cents
+        elif into is not None and into.cents:
+            cents = -abs(into.cents)
+        elif single is not None and single.cents:
+            cents = single.cents * turn
+        if row.bad or cents is None:
+            set_aside(table, row, row.bad or "no money moves on it", setting)
+        else:
+            lines.append(_Line(row, cents))
+    return lines
+
+
+def _outs_are_negative(table: Table, rows: list[Row]) -> bool:
+    """Whether the column of money out is written with minus signs."""
+    outs = [m.cents for row in rows if (m := row.money("out")) is not None and m.cents]
+    return bool(outs) and 2 * sum(cents < 0 for cents in outs) > len(outs)
+
+
+def _single_sign(table: Table, rows: list[Row], setting: Setting) -> int:
+    """1 if amounts above zero of a single column are money out, -1 if they are money in.
+
+    Most lines of a firm's statement are purchases, so the sign of most lines is money out.
+    """
+    amounts = [m.cents for row in rows if (m := row.money("amount")) is not None and m.cents]
+    if not amounts or table.column("out") or table.column("in"):
+        return 1
+    above = 2 * sum(cents > 0 for cents in amounts) >= len(amounts)
+    side = "above" if above else "below"
+    column = table.column("amount")
+    text = f"amounts {side} zero are taken for money out, for most lines are {side} zero"
+    place = table.place(table.header, column.heading if column else "")
+    setting.notes.add("proposed", place, text, f"amounts {side} zero")
+    return 1 if above else -1
+
+
+def _entry(table: Table, line: _Line, meaning: Meaning, setting: Setting) -> CostEntry:
+    row, cents = line.row, line.out
+    tax = _tax(table, cents, setting)
+    word = row.text("phase")
+    job = row.text("job")
+    money = row.money("out") or row.money("in") or row.money("amount")
+    return CostEntry(
+        job=job if key_of(job) else None,
+        kind=_kind(table, row, meaning, setting),
+        net=cents - (tax or 0),
+        place=row.place,
+        tax=tax,
+        currency=currency_of(table, row, money.currency if money else None, setting),
+        day=row.day("day"),
+        phase=phase_of(word, at(table, row, "phase"), setting) if word else None,
+        payee=row.text("description"),
+        document=row.text("document"),
+        notes=row.text("notes"),
+    )
+
+
+def _tax(table: Table, cents: int, setting: Setting) -> int | None:
+    """The tax in what was paid, if the column map states the rate; else it is asked."""
+    rate = setting.chart.constants.get("tax_rate")
+    if isinstance(rate, int | float) and not isinstance(rate, bool):
+        return cents - round(cents / (1 + rate))
+    text = "what was paid may hold tax, and nothing says how much; the lines are taken as they are"
+    place = table.place(table.header)
+    setting.notes.once(("statement tax", table.grid.sheet), "asked", place, text)
+    return None
+
+
+def _kind(table: Table, row: Row, meaning: Meaning, setting: Setting) -> str:
+    """The kind of cost: by its own column, else by the words of the line, which is said."""
+    word = row.text("kind")
+    known = setting.vocabulary.cost_words
+    if word:
+        stated = word_of(word, known, "cost kind", at(table, row, "kind"), setting)
+        if stated:
+            return stated
+    place = at(table, row, "description")
+    text = row.text("description")
+    if meaning.kind != UNASSIGNED:
+        said = f"lines that say '{meaning.word}' are taken for {meaning.kind}"
+        setting.notes.once(("bank kind", meaning.word), "proposed", place, said, text)
+        return meaning.kind
+    said = f"nothing says what kind of cost '{text}' is (material, sub, rental, ...)"
+    setting.notes.once(("bank kind", payee_words(text)), "asked", place, said, text)
+    return UNASSIGNED
+
+
+def _tell(table: Table, line: _Line, meaning: Meaning, setting: Setting) -> None:
+    """Say what a line that is no cost is taken for."""
+    amount = f"{abs(line.out) / 100:,.2f}"
+    text = row_text(table, line.row.index)
+    if meaning.what in _ASKED:
+        setting.notes.add("asked", line.row.place, f"{amount} {_ASKED[meaning.what]}", text)
+        return
+    way = "in" if line.out < 0 else "out"
+    why = f"{amount} {way} {_NEITHER[meaning.what]} (by the word '{meaning.word}')"
+    setting.notes.add("set aside", line.row.place, why, text)
+
+
+def _check_balances(table: Table, rows: list[Row], lines: list[_Line], setting: Setting) -> None:
+    """Say whether the balances follow from the amounts, and where they do not."""
+    if table.column("balance") is None:
+        return
+    moved = {line.row.index: -line.out for line in lines}
+    stated = [row.money("balance") for row in rows]
+    steps = [
+        Step(moved.get(row.index, 0), None if money is None else money.cents)
+        for row, money in zip(rows, stated, strict=True)
+    ]
+    chain = follow(steps)
+    column = table.column("balance")
+    heading = column.heading if column else ""
+    if chain.links and not chain.ordered:
+        text = "the balances do not follow from the amounts, neither downward nor upward"
+        setting.notes.add("checked", table.place(table.header, heading), text)
+        return
+    for gap in chain.breaks:
+        off = gap.stated - gap.expected
+        text = (
+            f"balance {gap.stated / 100:,.2f} does not follow from the line before, which leads to "
+            f"{gap.expected / 100:,.2f}: {abs(off) / 100:,.2f} {'more' if off > 0 else 'less'}; a "
+            "line may be missing"
+        )
+        setting.notes.add("checked", at(table, rows[gap.line], "balance"), text)
+    if chain.links and not chain.breaks:
+        text = f"the balance agrees with the amounts from line to line ({chain.links} checked)"
+        setting.notes.add("checked", table.place(table.header, heading), text)
