@@ -27,6 +27,7 @@ from costlearn.intake.tables import (
 )
 from costlearn.intake.tidy_rows import tidy_entries
 from costlearn.records import Batch, Entry, Question
+from costlearn.tidy import NOT_READ
 from costlearn.vocabulary import Vocabulary, standard
 
 _UNITS = {
@@ -75,6 +76,7 @@ def read_file(
         words = column_map.extend(words)
     notes = Notes()
     reader = HeadingReader(words, told.of("column"))
+    sheets = [sheet for sheet in sheets if not _is_no_record(sheet, notes)]
     entries, sheets = _exported(sheets, column_map, notes)
     grids = _parted(sheets, reader, column_map, notes)
     tables = [(grid, find_table(grid, reader, column_map)) for grid in grids]
@@ -111,6 +113,16 @@ def _parted(
             notes.add("understood", place, text)
         grids += parts
     return grids
+
+
+def _is_no_record(sheet: Grid, notes: Notes) -> bool:
+    """Whether a sheet says of itself that it is not to be read: notes, lists of choices."""
+    first = next((raw for raw in sheet.rows[0] if raw is not None), None)
+    if not isinstance(first, str) or not first.strip().casefold().startswith(NOT_READ):
+        return False
+    text = f"the sheet begins with '{NOT_READ}' and is left alone"
+    notes.add("understood", Place(sheet.file, sheet.sheet), text, first)
+    return True
 
 
 def _exported(
