@@ -23,6 +23,18 @@ def write_copy(book: Path, to: Path, *, replace: bool) -> tuple[Path, ...]:
         return export(kept.entries(), kept.firm(), to, replace=replace)
 
 
+def say_copy(book: Path, to: Path, *, replace: bool, as_json: bool) -> None:
+    """Write tidy copies and say where they are."""
+    from costlearn.cli import screen
+
+    made = write_copy(book, to, replace=replace)
+    if as_json:
+        screen.print_json({"written": [str(path) for path in made]})
+        return
+    for path in made:
+        screen.made(path)
+
+
 def template(
     out: Annotated[Path, typer.Argument(help="The workbook to make, ending in .xlsx.")],
     book: opt.BookPath = opt.DEFAULT_BOOK,

@@ -80,12 +80,22 @@ def jobs(
     look: Annotated[
         bool, typer.Option("--look", help="List what looks like a slip and is worth a look.")
     ] = False,
+    copy_to: Annotated[
+        Path | None,
+        typer.Option(
+            "--export", help="Write all that is on file to this folder (.csv) or workbook (.xlsx)."
+        ),
+    ] = None,
+    replace: opt.Replace = False,
     book: opt.BookPath = opt.DEFAULT_BOOK,
     as_json: opt.AsJson = False,
 ) -> None:
     """Show what is on file; with a job's name all of it, and where each figure came from."""
-    from costlearn.cli import listing, looking, screen
+    from costlearn.cli import copies, listing, looking, screen
 
+    if copy_to is not None:
+        copies.say_copy(book, copy_to, replace=replace, as_json=as_json)
+        return
     if look:
         looking.look(book, as_json=as_json)
         return
