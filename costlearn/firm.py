@@ -38,6 +38,12 @@ class Firm:
     working_days_per_year: float | None = None
     helper_day_cost: float | None = None
     """What a second person costs a day, burden included."""
+    helper_idle_days: float | None = None
+    """Days a year a second person is paid without work, beside the working days (holidays, sick)."""
+    helper_ramp_up_weeks: float | None = None
+    """Weeks until a new second person is fully up to speed."""
+    helper_extra_per_year: float | None = None
+    """What a second person all year costs besides: vehicle, insurance, tools."""
     owner_day_cost: float | None = None
     """What the owner counts for a day of own work when jobs are compared."""
     rates: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
@@ -102,6 +108,8 @@ _RANGES = {
     "wanted_margin": (0.0, 0.95),
     "working_days_per_year": (1.0, 366.0),
     "belief_spread": (0.02, 5.0),
+    "helper_idle_days": (0.0, 366.0),
+    "helper_ramp_up_weeks": (0.0, 52.0),
 }
 USUAL = ("cost", "person_days", "site_days", "elapsed_days")
 RATE = ("person_days", "bought")

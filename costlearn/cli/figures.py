@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from typing import TYPE_CHECKING, TypeVar
 
@@ -64,6 +65,24 @@ def count(flag: str, text: str) -> float:
     if not 0 <= value <= MOST_JOBS:
         raise _refused(flag, text, expected)
     return value
+
+
+def span(flag: str, text: str, example: str) -> tuple[float, float | None]:
+    """A number from zero up, or two with a dash between them, the smaller first: "10-16".
+
+    Raises:
+        InputProblem: it is neither.
+    """
+    parts = [p.strip() for p in re.split(r"\s*(?:-|–|to)\s*", text.strip())]
+    if len(parts) == 1:
+        return count(flag, text), None
+    try:
+        low, high = (float(p) for p in parts)
+    except ValueError:
+        raise _refused(flag, text, f"a number or a range such as {example}") from None
+    if not 0 <= low < high <= LARGEST:
+        raise _refused(flag, text, f"a range from zero up, smaller number first, such as {example}")
+    return low, high
 
 
 def share(flag: str, text: str) -> float:

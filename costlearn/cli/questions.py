@@ -124,7 +124,7 @@ def crew(
     kind: opt.Kind = None,
     items: opt.Items = None,
     backlog: Annotated[
-        str | None, typer.Option(help="How many jobs a year you could sell.")
+        str | None, typer.Option(help="How many jobs a year you could sell: 14, or 10-16.")
     ] = None,
     contribution: Annotated[
         str | None,
@@ -138,6 +138,10 @@ def crew(
     paid_waiting: Annotated[
         bool, typer.Option("--paid-waiting", help="The helper is paid on wait days too.")
     ] = False,
+    belief: Annotated[
+        str | None,
+        typer.Option(help="What you believe: days with two over days alone, such as 0.6-0.85."),
+    ] = None,
     on: opt.OnDate = None,
     book: opt.BookPath = opt.DEFAULT_BOOK,
     as_json: opt.AsJson = False,
@@ -152,10 +156,27 @@ def crew(
     stated = opt.Stated(area, kind, items)
     job = opt.asked_job(history, scope, stated, day) if scope or stated.said else None
     money = history.firm.currency
+    low, high = (None, None) if backlog is None else figures.span("--backlog", backlog, "10-16")
     terms = YearTerms(
-        None if backlog is None else figures.count("--backlog", backlog),
+        low,
         None if contribution is None else figures.amount("--contribution", contribution, money),
         figures.amount("--free-day", free_day, money, zero=True),
         paid_waiting,
+        high,
     )
-    opt.deliver(ask(history, job, terms, on=day), as_json, html)
+    believed = None if belief is None else _belief(belief)
+    opt.deliver(ask(history, job, terms, on=day, belief=believed), as_json, html)
+
+
+def _belief(text: str) -> tuple[float, float]:
+    """Both ends of a believed range.
+
+    Raises:
+        InputProblem: it is a single number, or no range.
+    """
+    low, high = figures.span("--belief", text, "0.6-0.85")
+    if high is None:
+        raise InputProblem(
+            f"--belief: found '{text}'", expected="a range such as 0.6-0.85, since nobody is sure"
+        )
+    return low, high

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from costlearn.models.distribution import Interval
 from costlearn.pages.charts import Scale
-from costlearn.pages.curves import Spot, odds_curve, points_chart
+from costlearn.pages.crew_year import belief_said, year_pictures
+from costlearn.pages.curves import Spot, points_chart
 from costlearn.pages.rows import Band, Mark, Row, row_chart
 from costlearn.pages.shell import Key, Picture, Remarks, Sheet
 from costlearn.questions.answer import Table
 from costlearn.questions.crew import Crew
+from costlearn.questions.crew_job import Way
 from costlearn.questions.wording import count_of, say_range
-from costlearn.units import SQFT_PER_SQM, say_area, say_days, say_money, say_odds, say_percent
+from costlearn.units import SQFT_PER_SQM, say_area, say_days, say_percent
 
 QUESTION = "Does a second crew member pay off?"
 SIZES = (
@@ -25,15 +25,21 @@ SIZES = (
 
 def sheet(answer: Crew) -> Sheet:
     """What the page shows around the answer."""
-    drawn = (_year(answer), _factors(answer), _job(answer), _points(answer))
+    drawn = (*year_pictures(answer), _factors(answer), _job(answer), _points(answer))
     return Sheet(
         QUESTION,
-        f"{count_of(answer.alone, 'record')} with one person, {answer.together} with two"
-        if answer.known
-        else "",
+        _basis(answer),
         pictures=tuple(p for p in drawn if p is not None),
         remarks=(Remarks("Say this, and the year can be answered too", _asks(answer)),),
     )
+
+
+def _basis(answer: Crew) -> str:
+    if not answer.known:
+        return ""
+    if answer.believed:
+        return "your belief, not your records"
+    return f"{count_of(answer.alone, 'record')} with one person, {answer.together} with two"
 
 
 def _asks(answer: Crew) -> tuple[str, ...]:
@@ -56,6 +62,11 @@ def _points(answer: Crew) -> Picture | None:
     ]
     met = {_look(size) for _, _, _, size in answer.points}
     keys = tuple(Key(s, t, words, h) for _, s, t, h, words in SIZES if (s, t, h, words) in met)
+    if answer.curves:
+        keys += (
+            Key("thin", "middle", "days alone, by size"),
+            Key("dash", "signal", "days with two"),
+        )
     rows = tuple(
         (name, say_area(area, unit), say_days(days), f"{size:.1f}")
         for name, area, days, size in answer.points
@@ -63,9 +74,16 @@ def _points(answer: Crew) -> Picture | None:
     shown = "m²" if unit == "sqm" else "sq ft"
     return Picture(
         "Days on site and floor area, job by job",
-        points_chart(spots, Scale("count", f"floor area, {shown}"), Scale("days", "days on site")),
+        points_chart(
+            spots,
+            Scale("count", f"floor area, {shown}"),
+            Scale("days", "days on site"),
+            curve=[(area / per, alone) for area, alone, _ in answer.curves],
+            dashed=[(area / per, two) for area, _, two in answer.curves],
+        ),
         f"{count_of(len(spots), 'finished job')}, {answer.grounds.span}; {shown} and days on "
-        "site, one mark a job, no band. Compare jobs of one size: big ones often get more people.",
+        "site, one mark a job, no band. Compare jobs of one size: big ones often get more people. "
+        "The lines are a power of the area through the jobs, each brought to one crew.",
         Table("The jobs drawn", ("job", "floor", "days on site", "crew size"), rows),
         keys,
     )
@@ -86,7 +104,7 @@ def _factors(answer: Crew) -> Picture | None:
         guides.append((even, f"pays below {say_percent(even)}"))
     records = answer.alone + answer.together
     return Picture(
-        "Days on site with two, as a share of the days alone",
+        f"Days on site with two, as a share of the days alone{belief_said(answer)}",
         row_chart(rows, Scale("share", "share of the days alone"), guides),
         f"{count_of(records, 'record')}, {answer.grounds.span}; days on site, size and scope held "
         "equal, wait days left out; a band holds the true share with odds of 8 in 10.",
@@ -137,50 +155,31 @@ def _job(answer: Crew) -> Picture | None:
     job = answer.job
     if job is None:
         return None
-    pairs = (("Alone", job.days_alone), ("With a second person", job.days_together))
-    rows = [Row(name, say_range(i, "site_days", ""), (Band(i.low, i.high),)) for name, i in pairs]
-    table = tuple((name, say_range(i, "site_days", "")) for name, i in pairs)
+    rows = [_way(w) for w in job.ways]
+    table = tuple(
+        (
+            w.name,
+            say_range(w.site_days, "site_days", ""),
+            say_range(w.elapsed, "elapsed_days", ""),
+        )
+        for w in job.ways
+    )
     grounds = answer.grounds
     return Picture(
-        "This job, alone and with a second person",
+        f"This job, alone and with a second person{belief_said(answer)}",
         row_chart(rows, Scale("days", "days on site")),
         f"{count_of(grounds.jobs, 'finished job')}, {grounds.span}; days on site, wait days "
-        f"({say_days(job.wait_days)}) come on top; a band holds this job 8 times in 10.",
-        Table("The ranges drawn", ("", "days on site, 8 in 10"), table),
-        (Key("middling", "middle", "8 in 10"),),
+        f"({say_days(job.waits.total)}) come on top; a band holds this job 8 times in 10.",
+        Table("The ranges drawn", ("", "days on site", "first to last day"), table),
+        (Key("middling", "middle", "8 in 10"), Key("circle", "signal", "middle")),
     )
 
 
-def _year(answer: Crew) -> Picture | None:
-    year = answer.year
-    if year is None:
-        return None
-    money = answer.grounds.currency
-    curve = _rising(year.curve)
-    said = f"it pays in {say_percent(year.pays)} of cases"
-    spots = [Spot(0.0, year.pays, "diamond", "signal", says=said)]
-    rows = [(say_money(g, money), say_odds(o).replace("job", "case")) for g, o in curve[9::10]]
-    rows.append((say_money(0.0, money), f"{say_percent(year.pays)}: it pays"))
-    return Picture(
-        "Odds that a year with a second person earns more than an amount",
-        odds_curve(
-            curve,
-            spots,
-            Scale("money", f"gain of the year, {money}", money),
-            thick=(year.gain.low, year.gain.high),
-            guide=0.0,
-        ),
-        f"{count_of(answer.grounds.jobs, 'finished job')}, {answer.grounds.span}; {money} a year "
-        f"with {year.backlog:g} jobs to be sold, with a second person less alone; the thick "
-        "stretch of the line holds 8 cases in 10.",
-        Table("The points drawn", ("gain of the year", "odds of more"), tuple(rows)),
-        (
-            Key("diamond", "signal", said),
-            Key("dash", "muted", "no gain, no loss"),
-        ),
+def _way(way: Way) -> Row:
+    said = say_range(way.site_days, "site_days", "")
+    return Row(
+        way.name[:1].upper() + way.name[1:],
+        said,
+        (Band(way.site_days.low, way.site_days.high),),
+        (Mark(way.site_middle, "circle", "signal", says=f"{way.name}: {said}"),),
     )
-
-
-def _rising(curve: Sequence[float]) -> list[tuple[float, float]]:
-    """The 1 % to 99 % points with the chance of more than each."""
-    return [(g, round(1 - p / 100, 2)) for p, g in enumerate(curve, start=1)]

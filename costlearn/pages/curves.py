@@ -82,6 +82,7 @@ def points_chart(
     up: Scale,
     *,
     curve: Sequence[tuple[float, float]] = (),
+    dashed: Sequence[tuple[float, float]] = (),
     levels: Sequence[tuple[float, str]] = (),
 ) -> go.Figure:
     """Draw single jobs by two measures, each from zero.
@@ -91,10 +92,11 @@ def points_chart(
         across: the axis along the foot.
         up: the axis at the side.
         curve: a line behind the jobs.
+        dashed: a second line, dashed and in another tone.
         levels: at most two heights with a line from side to side, the first dashed, the second
             dotted, and what stands under each, at the left and at the right.
     """
-    heights = [s.y for s in spots] + [y for _, y in curve] + [h for h, _ in levels]
+    heights = [s.y for s in spots] + [y for _, y in (*curve, *dashed)] + [h for h, _ in levels]
     layout: dict[str, Any] = {
         "height": 360,
         "xaxis": {**_from_zero(across, [s.x for s in spots], 5), "ticks": "outside", "ticklen": 4},
@@ -109,8 +111,47 @@ def points_chart(
     layout["annotations"] = [
         _under(h, text, x, side) for (h, text), (_, x, side) in zip(levels, sides, strict=False)
     ]
-    line = [_line(curve, 2.5, "middle")] if curve else []
-    return draw([*line, *_spots(spots, size=11)], layout)
+    lines = [_line(curve, 2.5, "middle")] if curve else []
+    lines += [_line(dashed, 2.5, "signal", "dash")] if dashed else []
+    return draw([*lines, *_spots(spots, size=11)], layout)
+
+
+def band_chart(
+    points: Sequence[tuple[float, float, float, float]],
+    across: Scale,
+    up: Scale,
+    *,
+    crossings: Sequence[float] = (),
+    held: tuple[float, float] | None = None,
+) -> go.Figure:
+    """Draw how a range moves with a figure: low, middle and high of it over the figure.
+
+    Args:
+        points: the figure, then low, middle and high, the figure rising.
+        across: the axis of the figure, from zero.
+        up: the axis of what is ranged; a line stands at zero.
+        crossings: figures marked where the middle crosses zero.
+        held: the stretch of the figure that was stated, drawn thick on the middle line.
+    """
+    figures = [p[0] for p in points]
+    heights = [h for p in points for h in p[1:]]
+    ends = _line(
+        [*((p[0], p[1]) for p in points), *((p[0], p[3]) for p in reversed(points))], 0, ""
+    )
+    ends.update(fill="toself", fillcolor=tone("middle"), opacity=0.45)
+    middle = [(p[0], p[2]) for p in points]
+    data = [ends, _line(middle, 2.5, "main")]
+    if held:
+        inside = [p for p in middle if held[0] <= p[0] <= held[1]]
+        data.append(_line(inside, 6, "main"))
+    data += _spots([Spot(x, 0.0, "diamond", "signal", says=f"turns at {x:.1f}") for x in crossings])
+    layout: dict[str, Any] = {
+        "height": 340,
+        "xaxis": {**_from_zero(across, figures, 5), "ticks": "outside", "ticklen": 4},
+        "yaxis": up.axis(min(heights), max(heights), 5),
+    }
+    layout["shapes"] = [_segment(0.0, layout["xaxis"]["range"][1], 0.0, 0.0, "dash")]
+    return draw(data, layout)
 
 
 def _under(height: float, text: str, x: int, side: str) -> dict[str, Any]:
@@ -132,12 +173,14 @@ def _from_zero(scale: Scale, values: Sequence[float], most: int) -> dict[str, An
     return {**axis, "range": [0.0, axis["range"][1]]}
 
 
-def _line(curve: Sequence[tuple[float, float]], width: float, color: str) -> go.Scatter:
+def _line(
+    curve: Sequence[tuple[float, float]], width: float, color: str, dash: str = "solid"
+) -> go.Scatter:
     return go.Scatter(
         x=[float(x) for x, _ in curve],
         y=[float(y) for _, y in curve],
         mode="lines",
-        line={"width": width, "color": tone(color)},
+        line={"width": width, "color": tone(color or "middle"), "dash": dash},
         hoverinfo="skip",
     )
 

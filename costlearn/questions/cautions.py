@@ -52,6 +52,10 @@ HIRING = (
     "accountant, the labour authority and your insurer."
 )
 NEW_WORKER = "Training time is a cost in the first months; none is assumed unless entered."
+TWO_NEEDED = (
+    "Some work needs two people whatever these figures say: heavy or awkward lifts (tubs, tops, "
+    "glass, board overhead), ladders, live services. Plan them with two."
+)
 TAX = "Costs are as entered, without recoverable tax; what is recoverable, an accountant knows."
 UNKNOWN = "What hides behind walls is unknown until opened: a range is not a promise."
 

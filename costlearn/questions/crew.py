@@ -3,126 +3,82 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 
+from costlearn.errors import InputProblem
 from costlearn.features import measures as ms
-from costlearn.models.crew import CrewEffect, DayCosts, break_even_speedup, job_days_cost
-from costlearn.models.distribution import Draws, Interval
-from costlearn.questions import cautions
+from costlearn.models.crew import break_even_speedup
+from costlearn.models.distribution import Interval
+from costlearn.questions import cautions, crew_words
 from costlearn.questions.answer import Answer, Table
+from costlearn.questions.crew_job import JobGain, job_gain
+from costlearn.questions.crew_what_if import WhatIf, what_if
 from costlearn.questions.crew_year import (
-    DRAWS,
-    SEED,
     YearGain,
     YearTerms,
+    asks_of,
     check_terms,
     day_costs,
-    usual_wait,
+    year_draws,
     year_gain,
 )
-from costlearn.questions.learning import grounds_of, known_totals, latest, predict
-from costlearn.questions.speedup import PhaseGain, Speedup, speedup
-from costlearn.questions.wording import count_of, say_range
+from costlearn.questions.learning import grounds_of, known_totals, latest
+from costlearn.questions.speedup import PhaseGain, Silence, Speedup, listen
 from costlearn.records import History, Job
-from costlearn.units import say_days, say_money, say_percent
 
-
-@dataclass(frozen=True)
-class JobGain:
-    """One job alone and with a helper throughout: site days, wait days, what its days cost."""
-
-    days_alone: Interval
-    days_together: Interval
-    wait_days: float
-    cost_alone: Interval | None
-    cost_together: Interval | None
-    cheaper: float | None
+CURVE_POINTS = 24
 
 
 @dataclass(frozen=True)
 class Crew(Answer):
-    """What a second person does to days and money."""
+    """What a second person does to days and money.
+
+    ``factor`` and ``interval`` are of days on site, ``work`` of person-days, each with two over
+    alone. ``faster`` is the chance that two are faster at all, ``shown`` the same as the records
+    alone show it. ``belief`` is the owner's range where he stated one, ``believed`` True if the
+    answer rests on it alone. ``points`` are name, floor area, site days and crew of past jobs;
+    ``curves`` floor area with the days alone and with two that go with it on average.
+    """
 
     factor: float | None = None
     interval: Interval | None = None
+    work: Interval | None = None
     faster: float | None = None
+    shown: float | None = None
     alone: int = 0
     together: int = 0
     by_phase: bool = False
+    explained: float = 0.0
+    belief: Interval | None = None
+    believed: bool = False
     phases: tuple[PhaseGain, ...] = ()
     break_even: float | None = None
     above_break_even: float | None = None
     job: JobGain | None = None
     year: YearGain | None = None
+    what_if: WhatIf | None = None
     points: tuple[tuple[str, float, float, float], ...] = ()
+    curves: tuple[tuple[float, float, float], ...] = ()
     asks: tuple[str, ...] = ()
 
     def tables(self) -> tuple[Table, ...]:
-        """The effect by phase, the job and the year, as they are to be read."""
-        return tuple(t for t in (self._phases(), self._job(), self._year()) if t is not None)
-
-    def _phases(self) -> Table | None:
-        if not self.phases:
-            return None
-        rows = tuple(
-            (
-                p.name,
-                f"{say_percent(p.interval.low)} to {say_percent(p.interval.high)}",
-                say_percent(p.factor),
-                f"{p.alone} / {p.together}",
-            )
-            for p in self.phases
-        )
-        return Table(
-            "Site days with two, as a share of the days with one",
-            ("phase", "8 in 10", "middle", "records with one / two"),
-            rows,
-            "Phases are drawn towards the common effect: few records cannot tell them apart.",
-        )
-
-    def _job(self) -> Table | None:
-        if self.job is None:
-            return None
-        j, money = self.job, self.grounds.currency
-        rows = [
-            (
-                "site days, 8 in 10",
-                say_range(j.days_alone, "site_days", money),
-                say_range(j.days_together, "site_days", money),
+        """The effect, phase by phase, the job, the year and what it hangs on, as to be read."""
+        if not self.known:
+            return ()
+        money = self.grounds.currency
+        found = (
+            crew_words.effect_table(
+                self.interval, self.factor, self.work, self.break_even, self.above_break_even
             ),
-            ("wait days, as recorded", say_days(j.wait_days), say_days(j.wait_days)),
-        ]
-        if j.cost_alone and j.cost_together:
-            rows.append(
-                (
-                    "cost of the days, 8 in 10",
-                    say_range(j.cost_alone, "cost", money),
-                    say_range(j.cost_together, "cost", money),
-                )
-            )
-        return Table("This job", ("", "alone", "with a second person"), tuple(rows))
-
-    def _year(self) -> Table | None:
-        if self.year is None:
-            return None
-        y, money = self.year, self.grounds.currency
-        rows = (
-            ("jobs that could be sold", f"{y.backlog:g}"),
-            ("jobs done alone", f"{y.jobs_alone:.1f}"),
-            ("jobs done with a second person", f"{y.jobs_together:.1f}"),
-            ("gain of the year, 8 in 10", say_range(y.gain, "cost", money)),
-            ("gain, middle", say_money(y.median, money)),
-            ("chance that it pays", say_percent(y.pays)),
+            crew_words.phases_table(self.phases),
+            *crew_words.job_tables(self.job, money),
+            *crew_words.year_tables(self.year, money),
+            crew_words.lever_table(self.what_if, money),
         )
-        return Table(
-            "A year",
-            ("", ""),
-            rows,
-            "Days gained and not sold count nothing unless you value them.",
-        )
+        return tuple(crew_words.marked(t, self.belief) for t in found if t is not None)
 
 
 def crew(
@@ -131,6 +87,7 @@ def crew(
     terms: YearTerms | None = None,
     *,
     on: date | None = None,
+    belief: tuple[float, float] | None = None,
 ) -> Crew:
     """What a second person does to site days, to one job, and to a year.
 
@@ -139,73 +96,70 @@ def crew(
         new: a job to weigh; without one only the effect and the year are answered.
         terms: what the owner states about the year.
         on: the date the question is asked for.
+        belief: what the owner believes of days with two over days alone, a range that holds 8 times
+            in 10, such as (0.6, 0.85). Marked as a belief wherever it counts.
 
     Raises:
-        InputProblem: a stated figure is negative.
+        InputProblem: a stated figure is negative, or a belief is no range.
 
-    Source: ``costlearn.models.crew``.
+    Source: ``costlearn.models.crew``, ``costlearn.models.crew_year``.
     """
     stated = terms or YearTerms()
     check_terms(stated)
+    _check_belief(belief)
     asked = on or (new.day if new else None) or latest(history.usable)
-    found = speedup(history)
-    if found is None:
-        return _cannot_tell(history)
+    found = listen(history, belief, new)
+    if isinstance(found, Silence):
+        return _cannot_tell(history, found)
     effect = found.whole
     day = day_costs(history, stated)
-    job = _job(history, new, effect, day, asked) if new else None
-    year, asks = year_gain(history, effect, day, stated)
+    job = job_gain(history, new, found, day, asked, stated.free_day) if new else None
+    drawn = year_draws(history, found, day, stated)
+    year = year_gain(drawn, stated) if drawn else None
     even = break_even_speedup(day) if day else None
-    above = effect.chance_below(1 / even) if even else None
     jobs, _ = known_totals(history, "site_days", asked)
+    range_ = Interval(0.8, *belief) if belief else None
+    days = effect.interval(0.8)
+    points = _points(jobs)
     return Crew(
-        _sentence(effect, even, above, year, history),
-        grounds_of(history, jobs, _notes(found), "as the firm states them; days need none"),
+        crew_words.sentence(found, job, year, range_, history.firm.currency),
+        grounds_of(
+            history,
+            jobs,
+            crew_words.notes(found, range_, history, year),
+            "as the firm states them; days need none",
+        ),
         effect.factor,
-        effect.interval(0.8),
+        days,
+        Interval(0.8, 2 * days.low, 2 * days.high),
         effect.chance_below(1.0),
+        None if found.believed else effect.shown_below(1.0),
         effect.alone,
         effect.together,
         found.by_phase,
+        found.explained,
+        range_,
+        found.believed,
         found.phases,
         even,
-        above,
+        effect.chance_below(1 / even) if even else None,
         job,
         year,
-        _points(jobs),
-        asks,
-        cautions=(cautions.HIRING, cautions.NEW_WORKER, cautions.WET),
+        what_if(drawn, found, stated, history.firm.currency) if drawn else None,
+        points,
+        _curves(points, found),
+        asks_of(history, day, stated),
+        cautions=(cautions.HIRING, cautions.NEW_WORKER, cautions.WET, cautions.TWO_NEEDED),
     )
 
 
-def _job(
-    history: History, new: Job, effect: CrewEffect, day: DayCosts | None, asked: date | None
-) -> JobGain | None:
-    """The job alone and with a helper; None where site days cannot be predicted."""
-    alone = replace(new, quoted_on=asked, plan=replace(new.plan, crew=1.0))
-    prediction = predict(history, alone, "site_days")
-    if prediction is None:
-        return None
-    wait = usual_wait(history, new)
-    days = prediction.spread.sample(DRAWS, SEED)
-    factor = effect.sample(DRAWS, SEED + 1)
-    together = Draws.of(days * factor)
-    cost_alone = cost_together = cheaper = None
-    if day:
-        first = np.array([job_days_cost(d, wait, None, day) for d in days])
-        second = np.array(
-            [job_days_cost(d, wait, 1 / f, day) for d, f in zip(days, factor, strict=True)]
+def _check_belief(belief: tuple[float, float] | None) -> None:
+    if belief and not 0.2 <= belief[0] < belief[1] <= 2.0:
+        raise InputProblem(
+            f"a belief of {belief[0]:g} to {belief[1]:g}",
+            expected="days with two as a share of days alone, smaller number first, within 0.2 "
+            "to 2, such as 0.6-0.85",
         )
-        cost_alone, cost_together = Draws.of(first).interval(0.8), Draws.of(second).interval(0.8)
-        cheaper = float(np.mean(second < first))
-    return JobGain(
-        prediction.spread.interval(0.8),
-        together.interval(0.8),
-        wait,
-        cost_alone,
-        cost_together,
-        cheaper,
-    )
 
 
 def _points(jobs: Sequence[Job]) -> tuple[tuple[str, float, float, float], ...]:
@@ -217,52 +171,34 @@ def _points(jobs: Sequence[Job]) -> tuple[tuple[str, float, float, float], ...]:
     )
 
 
-def _cannot_tell(history: History) -> Crew:
+def _curves(
+    points: Sequence[tuple[str, float, float, float]], found: Speedup
+) -> tuple[tuple[float, float, float], ...]:
+    """Floor area, days alone and days with two: a power of the area through the jobs.
+
+    The jobs are brought to one person by the effect first, so that both curves differ by it alone.
+    """
+    if len(points) < 3:
+        return ()
+    area, days, size = (np.array([p[k] for p in points], dtype=float) for k in (1, 2, 3))
+    x, y = np.log(area), np.log(days) - found.whole.mean * np.log2(size)
+    spread = float(np.sum((x - x.mean()) ** 2))
+    if spread <= 0:
+        return ()
+    # Ridge of two jobs' worth towards a power of .45, the first guess of all size columns.
+    power = (float(np.sum((x - x.mean()) * (y - y.mean()))) + 0.45 * 0.2) / (spread + 0.2)
+    at = np.linspace(area.min(), area.max(), CURVE_POINTS)
+    alone = np.exp(y.mean() + power * (np.log(at) - x.mean()))
+    both = alone * found.whole.factor
+    return tuple(zip(at.tolist(), alone.tolist(), both.tolist(), strict=True))
+
+
+def _cannot_tell(history: History, why: Silence) -> Crew:
     return Crew(
-        "Your records cannot tell what a second person does: at least 2 finished jobs done alone "
-        "and 2 done by two, each with its site days and crew size, are needed. The most valuable "
+        f"Your records cannot tell what a second person does: {why.reason}. The most valuable "
         "thing to write down is who worked on which phase each day.",
-        grounds_of(history, history.usable),
+        grounds_of(history, history.usable, (why.needs,)),
         known=False,
+        asks=(why.needs[:1].lower() + why.needs[1:],),
         cautions=(cautions.HIRING,),
-    )
-
-
-def _sentence(
-    effect: CrewEffect,
-    even: float | None,
-    above: float | None,
-    year: YearGain | None,
-    history: History,
-) -> str:
-    low, high = effect.interval(0.8).low, effect.interval(0.8).high
-    text = (
-        f"With two, the days on site fall to {say_percent(low)} to {say_percent(high)} of what one "
-        f"needs (middle {say_percent(effect.factor)}); wait days stay."
-    )
-    if even is not None and above is not None:
-        text += (
-            f" A helper costs what the gained days are worth at a speed-up of {even:.2f}, if you "
-            f"can sell those days; the odds that yours is above that are {say_percent(above)}."
-        )
-    if year is not None:
-        money = history.firm.currency
-        text += (
-            f" Over a year with {year.backlog:g} jobs to be sold, a second person on every job "
-            f"{'earns' if year.median >= 0 else 'costs'} about "
-            f"{say_money(abs(year.median), money)} ({say_range(year.gain, 'cost', money)}); "
-            f"it pays in {say_percent(year.pays)} of cases."
-        )
-    return text
-
-
-def _notes(found: Speedup) -> tuple[str, ...]:
-    effect = found.whole
-    source = "phases whose crew is written down" if found.by_phase else "whole jobs"
-    return (
-        f"Learned from {source}, size and scope held equal: {count_of(effect.alone, 'record')} "
-        f"with one person, {count_of(effect.together, 'record')} with two",
-        "First guess before your records: two people need 70 % of the days, 48 to 103 % (trade "
-        "judgement, no source)",
-        "Wait days are taken as lost to the year; jobs are drawn from those on file",
     )

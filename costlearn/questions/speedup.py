@@ -9,11 +9,20 @@ from datetime import date
 import numpy as np
 
 from costlearn.features import measures as ms
-from costlearn.models.crew import CrewEffect, from_jobs, from_phases
+from costlearn.models.crew import (
+    GUESS,
+    CrewEffect,
+    Guess,
+    PhaseEffects,
+    from_jobs,
+    from_phases,
+)
+from costlearn.models.crew import explained as explained_by
 from costlearn.models.distribution import Codes, Floats, Interval
 from costlearn.models.regression import Term
 from costlearn.questions.learning import terms_of
 from costlearn.records import History, Job
+from costlearn.units import say_percent
 from costlearn.vocabulary import UNASSIGNED, standard
 
 MIN_EACH = 2
@@ -21,11 +30,22 @@ MIN_EACH = 2
 MIN_PHASED = 5
 MOST_PHASED = 400
 """The newest jobs used for the effect by phase; older ones add time, not knowledge."""
+TIED = 0.8
+"""Where the work foretells crew size to this share (R2 of left-out records), both are one."""
+HABIT = 0.95
+"""Where phase and job foretell to this share who works there, phase records cannot tell either."""
+MOSTLY_TWO = 1.5
+DATES = ("years", "since ")
+"""How columns of the date begin: they are no work."""
 
 
 @dataclass(frozen=True)
 class PhaseGain:
-    """The factor on a phase's site days when two do it instead of one."""
+    """The factor on a phase's site days when two do it instead of one.
+
+    ``work`` is the factor on its person-days; ``shown`` the chance that two are faster as the
+    records alone show it, no first guess counted.
+    """
 
     phase: str
     name: str
@@ -34,6 +54,8 @@ class PhaseGain:
     gains: float
     alone: int
     together: int
+    work: float
+    shown: float
 
 
 @dataclass(frozen=True)
@@ -41,36 +63,112 @@ class Speedup:
     """The effect of doubling the crew, and each phase's own where records say who worked there.
 
     ``by_phase`` is True if the whole effect comes from phase records, whose crew differs within
-    jobs and so is not tied to the size of the job.
+    jobs and so is not tied to the size of the job. ``effects`` holds the phases as they are known
+    together, in the order of ``phases``. ``explained`` says how far the work foretells crew
+    size (R2), ``apart`` True if no job alone is as big as one done by two. ``believed`` is True if
+    the effect is the owner's belief and rests on no record.
     """
 
     whole: CrewEffect
     phases: tuple[PhaseGain, ...]
     by_phase: bool
+    effects: PhaseEffects | None = None
+    explained: float = 0.0
+    apart: bool = False
+    believed: bool = False
+
+
+@dataclass(frozen=True)
+class Silence:
+    """Why the records cannot tell, and which assumption would be needed."""
+
+    reason: str
+    needs: str
+
+
+NEEDS = (
+    "To go on, state what you believe of the days with two as a share of the days with one, such "
+    "as --belief 0.6-0.85: the answer then rests on that, and says so"
+)
+TOO_FEW = Silence(
+    "at least 2 finished jobs done alone and 2 done by two, each with its site days and crew size, "
+    "are needed",
+    NEEDS,
+)
 
 
 def speedup(history: History) -> Speedup | None:
     """How site days change when the crew doubles; None where the records cannot tell."""
+    found = listen(history)
+    return found if isinstance(found, Speedup) else None
+
+
+def listen(
+    history: History, belief: tuple[float, float] | None = None, new: Job | None = None
+) -> Speedup | Silence:
+    """How site days change when the crew doubles, or why the records cannot tell.
+
+    Args:
+        history: the firm's jobs.
+        belief: the owner's range (8 in 10) for days with two over days with one. It takes the place
+            of the usual first guess; where records cannot tell, it stands alone.
+        new: a job asked about, whose phases are then predicted along.
+    """
+    guess = Guess.of_range(*belief) if belief else GUESS
+    whole, explained, apart = _over_jobs(history, guess)
+    phased = _phase_effects(history, guess, new)
+    parts = tuple(_gain(e) for e in phased.parts) if phased else ()
+    if phased and (whole is None or _varies_inside(history)):
+        return Speedup(phased.whole, parts, True, phased)
+    if whole is not None and explained < TIED:
+        return Speedup(whole, parts, False, phased, explained, apart)
+    if belief:
+        return Speedup(guess.effect, (), False, believed=True, explained=explained)
+    return TOO_FEW if whole is None else _tied(explained)
+
+
+def _tied(explained: float) -> Silence:
+    return Silence(
+        f"the work itself foretells {say_percent(explained)} of the differences in crew size (R2), "
+        "so big and small jobs cannot be told from jobs by two and by one; a few jobs done the "
+        "other way round would settle it",
+        NEEDS,
+    )
+
+
+def _over_jobs(history: History, guess: Guess) -> tuple[CrewEffect | None, float, bool]:
+    """The effect over whole jobs, how much of crew the work explains, and if sizes are apart."""
     jobs = [j for j in history.usable if ms.observed(j, "site_days") and ms.crew_of(j)]
     sizes = np.array([ms.crew_of(j) for j in jobs], dtype=float)
-    whole = None
-    if min(int(np.sum(sizes < 1.5)), int(np.sum(sizes >= 1.5))) >= MIN_EACH:
-        measured = _work(jobs)
-        days = np.array([ms.observed(j, "site_days") for j in jobs], dtype=float)
-        whole = from_jobs(measured.frame.to_numpy(), terms_of(measured.columns), days, sizes)
-    phased = _phase_effects(history)
-    if phased and (whole is None or _varies_inside(history)):
-        return Speedup(phased[0], phased[1], True)
-    if whole is None:
-        return None
-    return Speedup(whole, phased[1] if phased else (), False)
+    two = sizes >= MOSTLY_TWO
+    if min(int(np.sum(~two)), int(np.sum(two))) < MIN_EACH:
+        return None, 0.0, False
+    measured = _work(jobs)
+    days = np.array([ms.observed(j, "site_days") for j in jobs], dtype=float)
+    whole = from_jobs(
+        measured.frame.to_numpy(), terms_of(measured.columns), days, sizes, guess=guess
+    )
+    work = [c.name for c in measured.columns if not c.name.startswith(DATES)]
+    values = measured.frame[work].to_numpy()
+    middle = np.nan_to_num(np.nanmean(values, axis=0)) if work else np.zeros(0)
+    filled = np.where(np.isnan(values), middle, values)
+    area = np.array([j.area_sqft or np.nan for j in jobs], dtype=float)
+    known = ~np.isnan(area)
+    apart = bool(
+        (known & two).any()
+        and (known & ~two).any()
+        and np.min(area[known & two]) > np.max(area[known & ~two])
+    )
+    return whole, explained_by(filled, sizes), apart
 
 
-def _work(jobs: Sequence[Job]) -> ms.Measures:
+def _work(jobs: Sequence[Job], new: Job | None = None) -> ms.Measures:
     """What describes the work of jobs, crew left out."""
-    measured = ms.measure(jobs, target="site_days")
+    measured = ms.measure(jobs, new, target="site_days")
     kept = tuple(c for c in measured.columns if c.name != "crew")
-    return replace(measured, columns=kept, frame=measured.frame[[c.name for c in kept]])
+    names = [c.name for c in kept]
+    row = None if measured.row is None else measured.row[names]
+    return ms.Measures(kept, measured.frame[names], row)
 
 
 def _phase_rows(history: History) -> list[tuple[Job, str, float, float]]:
@@ -92,7 +190,7 @@ def _varies_inside(history: History) -> bool:
     return sum(len(s) > 1 for s in sizes.values()) >= 2
 
 
-def _phase_effects(history: History) -> tuple[CrewEffect, tuple[PhaseGain, ...]] | None:
+def _phase_effects(history: History, guess: Guess, new: Job | None) -> PhaseEffects | None:
     rows = _phase_rows(history)
     counts: dict[str, int] = {}
     for _, phase, _, _ in rows:
@@ -107,30 +205,51 @@ def _phase_effects(history: History) -> tuple[CrewEffect, tuple[PhaseGain, ...]]
         return None
     words = standard()
     order = sorted({r[1] for r in rows}, key=lambda p: (words.phase_order.get(p, 99), p))
-    measured = _work(jobs)
     where = {j.key: i for i, j in enumerate(jobs)}
     at = np.array([where[r[0].key] for r in rows])
-    in_phase = np.array([[p == r[1] for r in rows] for p in order]).T
-    columns, terms = _by_phase_columns(measured, at, in_phase, order)
-    common, parts = from_phases(
+    which = np.array([order.index(r[1]) for r in rows])
+    if _fixed_by_habit(np.array(sizes), which, at):
+        return None
+    measured = _work(jobs, new)
+    columns, terms = _by_phase_columns(measured, measured.frame.to_numpy(), at, which, order)
+    asked = None
+    if measured.row is not None:
+        row = np.asarray(measured.row, dtype=float)[None, :]
+        every = np.arange(len(order))
+        asked, _ = _by_phase_columns(measured, row, np.zeros_like(every), every, order)
+    return from_phases(
         columns,
         terms,
         [r[2] for r in rows],
         sizes,
-        [order.index(r[1]) for r in rows],
+        which,
         at,
         order,
+        guess=guess,
+        asked=asked,
     )
-    return common, tuple(_gain(e) for e in parts)
+
+
+def _fixed_by_habit(size: Floats, phase: Codes, job: Codes) -> bool:
+    """True if phase and job foretell who works there: then crew is only their other name."""
+    log_size = np.log2(size)
+
+    def others(codes: Codes) -> Floats:
+        count, total = np.bincount(codes), np.bincount(codes, log_size)
+        rest = np.maximum(count[codes] - 1, 1)
+        usual = np.where(count[codes] > 1, (total[codes] - log_size) / rest, log_size.mean())
+        return np.asarray(usual, dtype=float)
+
+    return explained_by(np.column_stack([others(phase), others(job)]), size) >= HABIT
 
 
 def _by_phase_columns(
-    measured: ms.Measures, at: Codes, in_phase: Floats, order: Sequence[str]
+    measured: ms.Measures, values: Floats, at: Codes, which: Codes, order: Sequence[str]
 ) -> tuple[Floats, tuple[Term, ...]]:
     """Each work column in the phases its work falls in; the size column in every phase."""
-    values = np.nan_to_num(
-        measured.frame.to_numpy() - np.nanmean(measured.frame.to_numpy(), axis=0), nan=0.0
-    )[at]
+    middle = np.nanmean(measured.frame.to_numpy(), axis=0)
+    values = np.nan_to_num(values - middle, nan=0.0)[at]
+    in_phase = np.eye(len(order))[which]
     blocks, terms = [], []
     for i, column in enumerate(measured.columns):
         for k, phase in enumerate(order):
@@ -155,4 +274,6 @@ def _gain(effect: CrewEffect) -> PhaseGain:
         effect.chance_below(1.0),
         effect.alone,
         effect.together,
+        effect.work,
+        effect.shown_below(1.0),
     )
