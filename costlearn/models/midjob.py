@@ -18,13 +18,17 @@ constants were found by experiment; ``tests/bench/midjob.py`` compares the rival
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
+from scipy import stats
+from scipy.stats import qmc
 
 from costlearn.errors import NothingToSay
 from costlearn.models.distribution import Floats, Interval, LogSpread, Multipliers
+from costlearn.models.phases import DRAWS, PhaseChance
 from costlearn.models.pooling import pool
 
 LEVEL_SD = 3.0
@@ -157,7 +161,7 @@ def phase_spreads(actual: Floats, plan: Floats) -> Floats:
     return np.asarray(np.sqrt((square + SPREAD_RECORDS * common) / (free + SPREAD_RECORDS)))
 
 
-def cut(actual: Floats, budget: Floats, done: Floats, rest: Floats | None = None) -> Cut:
+def cut(actual: Floats, budget: Floats, done: Floats) -> Cut:
     """Cut finished jobs at a stage.
 
     A phase that was done without a plan adds to its side's actual; one that was planned and has no
@@ -167,14 +171,11 @@ def cut(actual: Floats, budget: Floats, done: Floats, rest: Floats | None = None
         actual: what phases came to, shape (jobs, phases), NaN where not known.
         budget: their corrected plan, same shape.
         done: how much of each phase is done at the stage, 0 to 1, shape (phases,).
-        rest: what the rest came to, shape (jobs,), where it is not the sum of its phases.
     """
     here = _known(actual)
     spent = np.where(here, actual, 0.0)
     planned = np.where(here & _known(budget), budget, 0.0)
     sides = [spent @ done, planned @ done, spent @ (1 - done), planned @ (1 - done)]
-    if rest is not None:
-        sides[2] = np.nan_to_num(rest)
     keep = np.all(np.stack(sides) > LEAST_PART, axis=0)
     done_actual, done_plan, rest_actual, rest_plan = (s[keep] for s in sides)
     return Cut(
@@ -183,6 +184,42 @@ def cut(actual: Floats, budget: Floats, done: Floats, rest: Floats | None = None
         done_plan / (done_plan + rest_plan),
         tuple(int(i) for i in np.flatnonzero(keep)),
     )
+
+
+def rest_draws(
+    finished: Sequence[tuple[LogSpread, float]],
+    left: Sequence[PhaseChance],
+    shared: float,
+    seed: int = 0,
+) -> Floats:
+    """Draws of the phases still to come where nothing was planned by phase, shape (4096, left).
+
+    Finished phases tell of the job's common part by where each landed in its own distribution; the
+    phases to come share it. A phase that does not occur in a draw counts 0 there.
+
+    Args:
+        finished: distribution of each finished phase, and what it came to.
+        left: distribution of each phase to come, and the chance that it occurs.
+        shared: how much phases of a job have in common (``models.phases.shared_factor``).
+        seed: of the draws.
+
+    Raises:
+        NothingToSay: no phase is left.
+    """
+    if not left:
+        raise NothingToSay("there are no phases left to draw")
+    landed = np.array([np.clip(s.cdf(v), 1e-4, 1 - 1e-4) for s, v in finished])
+    precision = 1 + len(landed) * shared / (1 - shared)
+    middle = np.sqrt(shared) / (1 - shared) * float(stats.norm.ppf(landed).sum()) / precision
+    count = len(left)
+    points = qmc.Sobol(2 * count + 1, seed=np.random.default_rng(seed)).random(DRAWS)
+    normal = stats.norm.ppf(np.clip(points, 1e-9, 1 - 1e-9))
+    common = middle + normal[:, :1] / np.sqrt(precision)
+    joint = np.sqrt(shared) * common + np.sqrt(1 - shared) * normal[:, 1 : count + 1]
+    chance = np.clip(stats.norm.cdf(joint), 1e-9, 1 - 1e-9)
+    occurs = points[:, count + 1 :] < np.array([p.chance for p in left])
+    values = np.column_stack([p.spread.quantiles(chance[:, k]) for k, p in enumerate(left)])
+    return np.asarray(np.where(occurs, values, 0.0))
 
 
 def fit_carry(jobs: Cut) -> Carry:

@@ -62,38 +62,61 @@ def split(
 ) -> tuple[PhaseShare, ...]:
     """Split a total over the phases; empty where fewer than five jobs have phase records."""
     vocabulary = words or standard()
-    jobs = phased_jobs(history, target)
-    if len(jobs) < MIN_PHASED:
+    models = phase_models(history, new, target, vocabulary)
+    if models is None:
         return ()
-    fitted = [
-        f
-        for phase in _phases_seen(jobs, target, vocabulary)
-        if (f := _fit_phase(history, jobs, new, target, phase)) is not None
-    ]
-    if not fitted:
-        return ()
-    chances = [
-        PhaseChance(f.phase, f.spread, _chance(jobs, new, f.phase, target, vocabulary))
-        for f in fitted
-    ]
-    errors = np.column_stack([f.errors for f in fitted])
-    draws = draw_matrix(chances, shared_factor(errors), total)
+    draws = draw_matrix(models.chances, models.shared, total)
     return tuple(
         _share(f, c, Draws.of(draws[:, k]), target, vocabulary)
-        for k, (f, c) in enumerate(zip(fitted, chances, strict=True))
+        for k, (f, c) in enumerate(zip(models.fitted, models.chances, strict=True))
     )
 
 
 @dataclass(frozen=True)
-class _Fitted:
+class FittedPhase:
+    """One phase's own prediction, and its studentised errors over the phased jobs (NaN: absent)."""
+
     phase: str
     spread: LogSpread
     errors: Floats
     jobs: int
 
 
+@dataclass(frozen=True)
+class PhaseModels:
+    """All phases of a new job, each on its own, the chance of each, and what they share."""
+
+    fitted: tuple[FittedPhase, ...]
+    chances: tuple[PhaseChance, ...]
+    shared: float
+    jobs: tuple[Job, ...]
+
+
+def phase_models(
+    history: History, new: Job, target: str, words: Vocabulary | None = None
+) -> PhaseModels | None:
+    """A model for each phase of a new job; None where fewer than five jobs have phase records."""
+    vocabulary = words or standard()
+    jobs = phased_jobs(history, target)
+    if len(jobs) < MIN_PHASED:
+        return None
+    fitted = tuple(
+        f
+        for phase in _phases_seen(jobs, target, vocabulary)
+        if (f := _fit_phase(history, jobs, new, target, phase)) is not None
+    )
+    if not fitted:
+        return None
+    chances = tuple(
+        PhaseChance(f.phase, f.spread, _chance(jobs, new, f.phase, target, vocabulary))
+        for f in fitted
+    )
+    shared = shared_factor(np.column_stack([f.errors for f in fitted]))
+    return PhaseModels(fitted, chances, shared, jobs)
+
+
 def _share(
-    fit: _Fitted, chance: PhaseChance, draws: Draws, target: str, words: Vocabulary
+    fit: FittedPhase, chance: PhaseChance, draws: Draws, target: str, words: Vocabulary
 ) -> PhaseShare:
     return PhaseShare(
         fit.phase,
@@ -119,7 +142,7 @@ def _phases_seen(jobs: Sequence[Job], target: str, words: Vocabulary) -> list[st
 
 def _fit_phase(
     history: History, jobs: Sequence[Job], new: Job, target: str, phase: str
-) -> _Fitted | None:
+) -> FittedPhase | None:
     """The phase's model: items whose work falls elsewhere keep a tenth of their prior spread."""
     values = {j.key: _phase_value(j.phase(phase), target) for j in jobs}
     having = [(j, v) for j in jobs if (v := values[j.key]) is not None]
@@ -136,7 +159,7 @@ def _fit_phase(
     place = {j.key: i for i, j in enumerate(jobs)}
     errors[[place[j.key] for j, _ in having]] = model.loo_.errors
     row = np.asarray(measured.row, dtype=float)
-    return _Fitted(phase, model.distribution(row), errors, len(having))
+    return FittedPhase(phase, model.distribution(row), errors, len(having))
 
 
 def _phase_value(record: PhaseRecord | None, target: str) -> float | None:
