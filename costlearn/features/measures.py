@@ -220,26 +220,40 @@ def _crew_column(target: str) -> Measured:
 
 
 def _date_columns(jobs: Sequence[Job], yearly: float) -> list[Measured]:
-    """A slow drift, and steps at equally spaced dates that pick up jumps of all prices."""
+    """A slow drift, and steps that pick up jumps of all prices, ever denser towards the present.
+
+    What the next job costs hangs on the newest level, so the last 3 jobs may have one of their own,
+    and the last 6, 12, 24 and so on. Steps equally spaced over the history left 76.8 % of 80 at 60
+    jobs and 79.1 at 35, these 78.3 and 80.0 at the same score (``tests/bench``, five worlds, fresh
+    firms); a jump that fewer than 3 jobs have seen stays unseen either way.
+    """
     days = sorted(d.toordinal() for j in jobs if (d := j.day))
     if not days:
         return []
     middle = float(np.mean(days))
-    count = max(1, min(6, len(days) // 5))
-    cuts = np.quantile(days, np.arange(1, count + 1) / (count + 1))
 
-    def after(cut: float) -> Callable[[Job], float]:
-        return lambda j: float(j.day.toordinal() > cut) if j.day else nan
+    def from_day(start: int) -> Callable[[Job], float]:
+        return lambda j: float(j.day.toordinal() >= start) if j.day else nan
 
-    drift = Column("years", "years", 3 * yearly, 0.5)
+    drift = Column("years", "years", 3 * yearly, 0.5, role="drift")
     steps = [
-        (Column(f"since {date.fromordinal(int(c))}", "price level", 0.0, 0.6), after(c))
-        for c in cuts
+        (Column(f"since {date.fromordinal(start)}", "price level", 0.0, 0.6), from_day(start))
+        for start in _step_days(days)
     ]
     return [
         (drift, lambda j: (j.day.toordinal() - middle) / 365.25 / 3 if j.day else nan),
         *steps,
     ]
+
+
+def _step_days(days: Sequence[int]) -> list[int]:
+    """First days of the last 3, 6, 12, ... jobs with two before them; of half of under 5 jobs."""
+    counts = []
+    last = 3
+    while last <= len(days) - 2:
+        counts.append(last)
+        last *= 2
+    return sorted({days[-k] for k in counts or [max(1, len(days) // 2)]})
 
 
 def _size(job: Job, key: str) -> float:

@@ -96,20 +96,33 @@ def test_unknown_scope_is_not_said_and_an_item_not_named_is_not_there():
 
 
 @pytest.mark.parametrize(
-    ("jobs", "steps"), [(1, 1), (4, 1), (9, 1), (10, 2), (24, 4), (30, 6), (60, 6)]
+    ("jobs", "after"),
+    [
+        (2, [1]),
+        (3, [1]),
+        (4, [2]),
+        (5, [3]),
+        (7, [3]),
+        (8, [6, 3]),
+        (24, [12, 6, 3]),
+        (26, [24, 12, 6, 3]),
+    ],
 )
-def test_one_price_step_for_each_five_jobs_one_to_six(jobs, steps):
-    history = bathrooms(jobs).jobs
-    columns = ms.measure(history, replace(history[0], key="new", started=date(2026, 1, 1))).columns
-    assert sum(c.name.startswith("since ") for c in columns) == steps
-
-
-def test_price_steps_stand_at_equal_shares_of_the_dates():
-    days = [date(2024, 1, 1) + timedelta(days=i) for i in range(11)]
-    jobs = [job(f"j{i}", started=d) for i, d in enumerate(days)]
-    frame = ms.measure(jobs).frame
+def test_price_steps_leave_three_jobs_six_twelve_after_them(jobs, after):
+    """Two jobs at least stand before each step; under 5 jobs it halves them."""
+    days = [date(2024, 1, 1) + timedelta(days=7 * i) for i in range(jobs)]
+    frame = ms.measure([job(f"j{i}", started=d) for i, d in enumerate(days)]).frame
     steps = frame[[c for c in frame if c.startswith("since ")]]
-    assert steps.to_numpy().sum(axis=0).tolist() == [7.0, 4.0], "after days 3.33 and 6.67 of 0..10"
+    assert steps.to_numpy().sum(axis=0).tolist() == after
+
+
+def test_jobs_of_one_day_stand_on_one_side_of_a_price_step():
+    """The 3rd job from the end began with the 4th: the step takes both, and is named once."""
+    days = [1, 2, 3, 4, 5, 5, 8, 9]
+    jobs = [job(f"j{i}", started=date(2024, 1, d)) for i, d in enumerate(days)]
+    frame = ms.measure(jobs).frame
+    assert frame["since 2024-01-05"].sum() == 4
+    assert [c for c in frame if c.startswith("since ")] == ["since 2024-01-03", "since 2024-01-05"]
 
 
 def test_jobs_without_dates_have_no_date_columns():
