@@ -6,10 +6,10 @@ from costlearn.pages.charts import Scale
 from costlearn.pages.curves import Spot, band_chart, odds_curve
 from costlearn.pages.rows import Band, Mark, Row, row_chart
 from costlearn.pages.shell import Key, Picture
+from costlearn.questions import crew_words
 from costlearn.questions.answer import Table
 from costlearn.questions.crew import Crew
 from costlearn.questions.crew_what_if import Lever
-from costlearn.questions.crew_words import say_share
 from costlearn.questions.crew_year import Choice, YearGain
 from costlearn.questions.wording import count_of, say_range
 from costlearn.units import say_money, say_odds, say_percent
@@ -30,7 +30,11 @@ def year_pictures(answer: Crew) -> tuple[Picture, ...]:
 
 def belief_said(answer: Crew) -> str:
     """What is put beside the heading of a picture that rests on a belief; else nothing."""
-    return "" if answer.belief is None else f" (with your belief, {say_share(answer.belief)})"
+    return (
+        ""
+        if answer.belief is None
+        else f" (with your belief, {crew_words.say_share(answer.belief)})"
+    )
 
 
 def _grounds(answer: Crew, year: YearGain) -> str:
@@ -99,7 +103,8 @@ def _odds(answer: Crew, year: YearGain) -> Picture:
 
 def _backlog(answer: Crew, year: YearGain) -> Picture:
     money = answer.grounds.currency
-    turn = year.all_year.turns.demand if year.all_year.turns else None
+    rival = year.choice(year.rival)
+    turn = rival.turns.demand if rival and rival.turns else None
     turns = [] if turn is None else [turn]
     held = (year.backlog, year.backlog_high) if year.backlog_high > year.backlog else None
     table = tuple(
@@ -119,7 +124,8 @@ def _backlog(answer: Crew, year: YearGain) -> Picture:
     if turns:
         keys.append(Key("diamond", "signal", said))
     return Picture(
-        f"Gain of a second person all year, by the jobs there are to sell{belief_said(answer)}",
+        f"Gain with {crew_words.named(rival) if rival else 'help'}, by the jobs there are to sell"
+        + belief_said(answer),
         band_chart(
             year.demand,
             Scale("count", "jobs that could be sold in the year"),
@@ -152,7 +158,7 @@ def _levers(answer: Crew) -> Picture | None:
             [(0.0, "as alone"), (found.base, "all at their middle")],
         ),
         f"{count_of(answer.grounds.jobs, 'finished job')}, {answer.grounds.span}; {money} a year, "
-        "one figure moved at a time, the others at their middle; a bar goes from the first end of "
+        "one figure moved at a time, the others at their middle; a band goes from the first end of "
         "the range to the second. "
         f"Watching {found.more_jobs} more jobs by two first would change the choice in "
         f"{say_percent(found.changes)} of cases.",

@@ -65,13 +65,14 @@ def _year_said(year: YearGain, currency: str) -> str:
     best = year.choice(year.best)
     if best is None or best.key == "alone" or best.gain is None:
         return f"{text}working alone leaves most; {_said(year.all_year, currency)}."
-    text += f"best is {_named(best)}: {_said(best, currency, short=True)}."
+    text += f"best is {named(best)}: {_said(best, currency, short=True)}."
     if best.key != "all_year":
         text += f" All year: {_said(year.all_year, currency, short=True)}."
     return text
 
 
-def _named(choice: Choice) -> str:
+def named(choice: Choice) -> str:
+    """A choice in the middle of a sentence."""
     names = {
         "phases": f"a helper {choice.name}",
         "every": f"a helper {choice.name}",
@@ -89,7 +90,7 @@ def _said(choice: Choice, currency: str, *, short: bool = False) -> str:
     odds = f"pays in {say_percent(choice.pays)} of cases"
     range_ = say_range(choice.gain, "cost", currency)
     said = f"{word} about {middle} ({range_}), {odds}"
-    return said if short else f"{_named(choice)} {said}"
+    return said if short else f"{named(choice)} {said}"
 
 
 def _job_said(job: JobGain, currency: str) -> str:

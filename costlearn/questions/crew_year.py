@@ -11,7 +11,7 @@ from costlearn.errors import InputProblem
 from costlearn.features import measures as ms
 from costlearn.models.crew import DayCosts
 from costlearn.models.crew_year import ALONE, Hands, Mix, Turns, Year, YearCosts, turns, year
-from costlearn.models.distribution import Draws, Floats, Interval
+from costlearn.models.distribution import Draws, Interval
 from costlearn.questions.crew_calendar import usual_wait
 from costlearn.questions.crew_job import DRAWS, SEED, phase_factors
 from costlearn.questions.speedup import Speedup
@@ -79,13 +79,14 @@ class YearGain:
 
     ``gain``, ``median``, ``pays`` and ``curve`` are those of a second person all year; ``best`` is
     the key of the choice with the highest mean gain. ``demand`` holds, for rising numbers of jobs
-    to be sold, the low, middle and high gain of a second person all year.
+    to be sold, the low, middle and high gain of ``rival``: the best choice with help.
     """
 
     backlog: float
     backlog_high: float
     choices: tuple[Choice, ...]
     best: str
+    rival: str
     contribution: float
     demand: tuple[tuple[float, float, float, float], ...]
     third: str
@@ -230,13 +231,15 @@ def year_gain(drawn: YearDraws, terms: YearTerms) -> YearGain:
     }
     low = terms.backlog or 0.0
     high = low if terms.backlog_high is None else terms.backlog_high
+    rival = max((k for k in means if k != "alone"), key=lambda k: means[k])
     return YearGain(
         low,
         high,
         choices,
-        max(means, key=lambda k: means[k]),
+        rival if means[rival] > means["alone"] else "alone",
+        rival,
         float(np.mean(drawn.mix.contribution)),
-        _against_demand(drawn, high),
+        _against_demand(drawn, rival, high),
         drawn.third,
     )
 
@@ -272,9 +275,11 @@ def _choice(drawn: YearDraws, key: str, hands: Hands, alone: Year) -> Choice:
     )
 
 
-def _against_demand(drawn: YearDraws, high: float) -> tuple[tuple[float, float, float, float], ...]:
-    """Low, middle and high gain of a second person all year, as jobs to be sold rise."""
-    hands = dict(drawn.hands)["all_year"]
+def _against_demand(
+    drawn: YearDraws, rival: str, high: float
+) -> tuple[tuple[float, float, float, float], ...]:
+    """Low, middle and high gain of a choice, as jobs to be sold rise."""
+    hands = dict(drawn.hands)[rival]
     most = max(1.4 * float(np.median(year(drawn.mix, hands, drawn.costs).jobs)), 1.2 * high, 4.0)
     rows = []
     for demand in np.linspace(0, most, STEPS):
@@ -369,13 +374,3 @@ def _left_of_jobs(history: History) -> dict[str, float]:
             found[job.key] = (price - (total - labour)) / 100
     newest = list(found)[-NEWEST:]
     return {k: found[k] for k in newest}
-
-
-def seen_mix(drawn: YearDraws) -> tuple[Floats, Floats, Floats]:
-    """Draws of the mean site days alone, wait days and money left of a year's jobs."""
-    shape = (DRAWS,)
-    return (
-        np.broadcast_to(np.asarray(drawn.mix.alone, dtype=float), shape),
-        np.broadcast_to(np.asarray(drawn.mix.wait, dtype=float), shape),
-        np.broadcast_to(np.asarray(drawn.mix.contribution, dtype=float), shape),
-    )

@@ -33,7 +33,7 @@ MOST_PHASED = 400
 TIED = 0.8
 """Where the work foretells crew size to this share (R2 of left-out records), both are one."""
 HABIT = 0.95
-"""Where phase and job foretell to this share who works there, phase records cannot tell either."""
+"""Where the phase foretells to this share who works there, phase records cannot tell either."""
 MOSTLY_TWO = 1.5
 DATES = ("years", "since ")
 """How columns of the date begin: they are no work."""
@@ -208,7 +208,7 @@ def _phase_effects(history: History, guess: Guess, new: Job | None) -> PhaseEffe
     where = {j.key: i for i, j in enumerate(jobs)}
     at = np.array([where[r[0].key] for r in rows])
     which = np.array([order.index(r[1]) for r in rows])
-    if _fixed_by_habit(np.array(sizes), which, at):
+    if _fixed_by_habit(np.array(sizes), which):
         return None
     measured = _work(jobs, new)
     columns, terms = _by_phase_columns(measured, measured.frame.to_numpy(), at, which, order)
@@ -230,17 +230,12 @@ def _phase_effects(history: History, guess: Guess, new: Job | None) -> PhaseEffe
     )
 
 
-def _fixed_by_habit(size: Floats, phase: Codes, job: Codes) -> bool:
-    """True if phase and job foretell who works there: then crew is only their other name."""
+def _fixed_by_habit(size: Floats, phase: Codes) -> bool:
+    """True if the phase foretells who works there: then crew is only its other name."""
     log_size = np.log2(size)
-
-    def others(codes: Codes) -> Floats:
-        count, total = np.bincount(codes), np.bincount(codes, log_size)
-        rest = np.maximum(count[codes] - 1, 1)
-        usual = np.where(count[codes] > 1, (total[codes] - log_size) / rest, log_size.mean())
-        return np.asarray(usual, dtype=float)
-
-    return explained_by(np.column_stack([others(phase), others(job)]), size) >= HABIT
+    count, total = np.bincount(phase)[phase], np.bincount(phase, log_size)[phase]
+    others = np.where(count > 1, (total - log_size) / np.maximum(count - 1, 1), log_size.mean())
+    return explained_by(others[:, None], size) >= HABIT
 
 
 def _by_phase_columns(
