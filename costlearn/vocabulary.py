@@ -10,7 +10,7 @@ import re
 import tomllib
 import unicodedata
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property, lru_cache
 from importlib.resources import files
 
@@ -80,6 +80,8 @@ class Vocabulary:
     cost_kinds: tuple[Word, ...]
     job_kinds: tuple[Word, ...]
     ask: Mapping[str, tuple[str, ...]]
+    surprises: tuple[Word, ...] = ()
+    """What opening a wall or a floor may show, and the words for it in notes and change orders."""
 
     @cached_property
     def phase_words(self) -> dict[str, str]:
@@ -157,9 +159,7 @@ class Vocabulary:
         for key, extra in words.items():
             old = known.get(key, Phase(key, key.replace("_", " "), ()))
             known[key] = Phase(old.key, old.name, (*old.words, *extra))
-        return Vocabulary(
-            tuple(known.values()), self.items, self.cost_kinds, self.job_kinds, self.ask
-        )
+        return replace(self, phases=tuple(known.values()))
 
 
 @cache
@@ -186,6 +186,7 @@ def standard() -> Vocabulary:
         cost_kinds=tuple(Word(c["key"], c["name"], tuple(c["words"])) for c in raw["cost_kind"]),
         job_kinds=tuple(Word(c["key"], c["name"], tuple(c["words"])) for c in raw["job_kind"]),
         ask={fold(a["word"]): tuple(a["phases"]) for a in raw["ask"]},
+        surprises=tuple(Word(w["key"], w["name"], tuple(w["words"])) for w in raw["surprise"]),
     )
 
 

@@ -104,7 +104,9 @@ def overruns(
     """Say which phases overran, by how much, and whether it is signal or luck."""
     from costlearn.questions.overruns import overruns as ask
 
-    opt.deliver(ask(opt.history_of(book)), as_json, html)
+    with opt.open_book(book) as kept:
+        answer = ask(kept.history(), kept.entries())
+    opt.deliver(answer, as_json, html)
 
 
 def backtest(

@@ -169,9 +169,19 @@ def called_over(
     where groups are alike; 10 % cost a tenth of the power and spared one of them
     (``tests/bench/overruns.py``).
     """
-    luck = [1 - g.chance_above(ratio) for g in pooled.groups]
+    return _called([1 - g.chance_above(ratio) for g in pooled.groups], sure, rate)
+
+
+def called_under(
+    pooled: PooledGroups, ratio: float, sure: float = 0.95, rate: float = 0.2
+) -> tuple[bool, ...]:
+    """Which groups can be said to run below a ratio, by the rules of :func:`called_over`."""
+    return _called([g.chance_above(ratio) for g in pooled.groups], sure, rate)
+
+
+def _called(luck: list[float], sure: float, rate: float) -> tuple[bool, ...]:
     kept = false_discoveries(luck, rate).rejected
-    return tuple(k and p <= 1 - sure for k, p in zip(kept, luck, strict=True))
+    return tuple(k and p <= 1 - sure + 1e-12 for k, p in zip(kept, luck, strict=True))
 
 
 def _noise(y: Floats, g: Codes, j: Codes, count: Floats) -> Floats:

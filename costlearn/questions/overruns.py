@@ -1,97 +1,83 @@
-"""Which phases overran, by how much, and is it signal or luck."""
+"""Which phases overran, by how much, why, since when, is it signal or luck, and what to do."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from math import exp, isclose, log
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from math import exp
 
-import numpy as np
-
-from costlearn.models.distribution import Interval
-from costlearn.models.ladder import LabourVariance, labour_variance
-from costlearn.models.pooling import Pooled, PooledGroups, pool
-from costlearn.models.signal import false_discoveries, luck_above, single_value_limits
 from costlearn.questions.answer import Answer, Table
-from costlearn.questions.byphase import phase_total
 from costlearn.questions.learning import grounds_of
-from costlearn.questions.wording import count_of, say, say_list
-from costlearn.records import History, Job, PhaseRecord
+from costlearn.questions.overrun_advice import (
+    Advice,
+    Reserve,
+    callbacks_of,
+    correction,
+    extras_of,
+    reserve,
+)
+from costlearn.questions.overrun_causes import Causes, causes_of
+from costlearn.questions.overrun_phases import (
+    LIKELY,
+    MATTERS,
+    SURE,
+    PhaseOverrun,
+    judge,
+    pooled_phases,
+)
+from costlearn.questions.overrun_records import (
+    HISTORY,
+    PLAN,
+    TARGETS,
+    Record,
+    jobs_per_year,
+    records_of,
+    unplanned_records,
+)
+from costlearn.questions.overrun_tables import (
+    advice_tables,
+    cause_tables,
+    phase_table,
+    reserve_table,
+)
+from costlearn.questions.overrun_times import Times, times_of
+from costlearn.questions.wording import count_of, say_list
+from costlearn.records import Entry, History, Job
 from costlearn.units import say_money, say_percent
 from costlearn.vocabulary import UNASSIGNED, standard
 
-MATTERS = 1.05
-"""A phase runs over only if it is above plan by more than this (trade judgement, no source)."""
-SURE, LIKELY = 0.95, 0.8
-FEWEST_CALLED = 3
-"""With fewer records than this nothing but "could be luck" is said of a phase."""
-TARGETS = ("cost", "person_days")
+__all__ = [
+    "HISTORY",
+    "LIKELY",
+    "MATTERS",
+    "PLAN",
+    "SURE",
+    "TARGETS",
+    "Overruns",
+    "PhaseOverrun",
+    "Record",
+    "jobs_per_year",
+    "overruns",
+    "records_of",
+]
 
-
-@dataclass(frozen=True, slots=True)
-class Record:
-    """Plan and actual of one phase in one job, and their ratio; ``exact`` if equal to the cent."""
-
-    job: str
-    phase: str
-    planned: float
-    actual: float
-    exact: bool
-
-    @property
-    def ratio(self) -> float:
-        """Actual over plan: 1.0 is on plan."""
-        return self.actual / self.planned
-
-
-@dataclass(frozen=True)
-class PhaseOverrun:
-    """One phase in one target.
-
-    ``ratio`` and ``interval`` (80 %) are pooled over phases and jobs; ``raw`` is the geometric mean
-    of its own records. ``chance``: that it truly runs over plan by more than 5 %; ``next_over``:
-    that its next record exceeds plan by more than 10 %. ``at_stake``: what the pooled overrun adds
-    on a year's jobs like those on file. ``adjusted``: the plain test's p-value corrected for the
-    number of phases. ``unusual`` names jobs outside the limits of a single-value chart.
-    """
-
-    phase: str
-    name: str
-    target: str
-    ratio: float
-    interval: Interval
-    raw: float
-    median_raw: float
-    share_over: float
-    records: int
-    chance: float
-    chance_under: float
-    next_over: float
-    at_stake: float
-    per_job: float
-    adjusted: float | None
-    unusual: tuple[str, ...]
-    variance: LabourVariance | None = None
-
-    @property
-    def verdict(self) -> str:
-        """Signal or luck, in the words shown."""
-        if self.records < FEWEST_CALLED:
-            return "could be luck"
-        if self.chance >= SURE:
-            return "runs over"
-        if self.chance >= LIKELY:
-            return "probably runs over"
-        if self.chance_under >= SURE:
-            return "runs under"
-        if self.chance_under >= LIKELY:
-            return "probably runs under"
-        return "could be luck"
+MOST_NAMED = 3
+"""Of figures equal to their plan to the cent so many are named, the rest counted."""
+UNDER_OPEN = (
+    "A phase under plan may only be waiting for its last bills: some of these jobs do not say "
+    "whether their books are closed."
+)
+NO_CAUSE = "What goes together need not be cause and effect: look at the jobs before you act."
 
 
 @dataclass(frozen=True)
 class Overruns(Answer):
-    """Overruns of all phases, the worst amount at stake first."""
+    """Overruns of all phases, the worst amount at stake first; why, when, and what to do.
+
+    ``records`` are pairs of target and record, those held against history among them (see
+    ``Record.baseline``); ``unplanned`` counts finished jobs without plan and actual by phase.
+    ``left_out`` counts jobs with open books.
+    """
 
     phases: tuple[PhaseOverrun, ...] = ()
     records: tuple[tuple[str, Record], ...] = ()
@@ -99,225 +85,129 @@ class Overruns(Answer):
     jobs_per_year: float | None = None
     exact: int = 0
     unplanned: int = 0
+    left_out: int = 0
+    causes: Causes = field(default_factory=Causes)
+    times: Times = field(default_factory=Times)
+    advice: Advice = field(default_factory=Advice)
+    names: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def lead(self) -> str:
+        """The target the answer speaks of first: cost where any is known."""
+        return "cost" if self.of("cost") or not self.phases else "person_days"
 
     def of(self, target: str) -> tuple[PhaseOverrun, ...]:
         """The phases of one target."""
         return tuple(p for p in self.phases if p.target == target)
 
+    def on_file(self, target: str, baseline: str = PLAN) -> tuple[Record, ...]:
+        """The records of one target held against one baseline."""
+        return tuple(r for t, r in self.records if t == target and r.baseline == baseline)
+
     def tables(self) -> tuple[Table, ...]:
-        """One table for cost and one for person-days, where known."""
-        return tuple(t for target in TARGETS if (t := self._table(target)) is not None)
+        """Phases against plan, what to do, reserves, and why."""
+        money, yearly = self.grounds.currency, self.jobs_per_year
+        mine = [self.of(t) for t in TARGETS]
+        found = [phase_table(p, money, yearly is not None) for p in mine if p]
+        share = self._share
+        found += advice_tables(self.advice, money, share)
+        found += [reserve_table(r, money) for r in self.advice.reserves]
+        found += cause_tables(self.causes, money)
+        return tuple(found)
 
-    def _table(self, target: str) -> Table | None:
-        phases = self.of(target)
-        if not phases:
-            return None
-        money = self.grounds.currency
-        stake = "a year" if self.jobs_per_year else "on the jobs on file"
-        rows = tuple(
-            (
-                p.name,
-                f"{say_percent(p.interval.low - 1, signed=True)} to "
-                f"{say_percent(p.interval.high - 1, signed=True)}",
-                say_percent(p.ratio - 1, signed=True),
-                say_percent(p.raw - 1, signed=True),
-                say_percent(p.share_over),
-                p.verdict,
-                say(p.at_stake, target, money),
-                str(p.records),
-            )
-            for p in phases
-        )
-        what = "Direct cost" if target == "cost" else "Person-days"
-        return Table(
-            f"{what} against plan, by phase",
-            (
-                "phase",
-                "8 in 10",
-                "pooled",
-                "raw mean",
-                "jobs over plan",
-                "signal or luck",
-                f"at stake {stake}",
-                "records",
-            ),
-            rows,
-            "Pooled figures are drawn towards the common mean: the worst raw one is part bad luck. "
-            "'Runs over' means 95 % sure of more than 5 %, 'probably' 80 %.",
-        )
+    @property
+    def _share(self) -> float | None:
+        """What turns sums over all finished jobs into sums a year."""
+        jobs = self.grounds.jobs + self.unplanned
+        return self.jobs_per_year / jobs if self.jobs_per_year and jobs else None
 
 
-def overruns(history: History) -> Overruns:
+def overruns(history: History, entries: Iterable[Entry] = ()) -> Overruns:
     """Which phases overran, from all usable jobs that have plan and actual by phase.
 
     Plan is the quote with approved changes of that phase. Source: ``costlearn.models.pooling``.
+
+    Args:
+        history: the firm's jobs.
+        entries: the rows behind them, for what only single bills and days say.
     """
     jobs = history.usable
-    by_target = {t: records_of(jobs, t) for t in TARGETS}
-    if not any(by_target.values()):
-        return _nothing(history)
+    planned = {t: found for t in TARGETS if (found := records_of(jobs, t))}
+    alike = {t: unplanned_records(history, t) for t in TARGETS}
+    if not planned:
+        return _nothing(history, alike)
+    lead = next(iter(planned))
     yearly = jobs_per_year(jobs)
-    phases: list[PhaseOverrun] = []
-    common = []
-    for target, records in by_target.items():
-        if records:
-            pooled, order = _pool(records)
-            share = yearly / len({r.job for r in records}) if yearly else 1.0
-            phases += _judge(records, pooled, order, target, share, jobs)
-            common.append((target, exp(pooled.common)))
-    ranked = tuple(sorted(phases, key=lambda p: -p.at_stake))
-    exact = sum(r.exact for records in by_target.values() for r in records)
-    used = {r.job for records in by_target.values() for r in records}
+    names = {j.key: j.name for j in jobs}
+    times = times_of(planned)
+    causes = causes_of(history, planned.get("cost", ()), entries, lead)
+    phases, common, reserves = _judged(planned, yearly, times, causes, names)
+    used = {r.job for found in planned.values() for r in found}
+    exact = [r for found in planned.values() for r in found if r.exact]
+    corrections = tuple(
+        correction(p.phase, p.target, p.ratio, p.per_job, p.verdict, p.records) for p in phases
+    )
+    all_records = [*_pairs(planned), *_pairs(alike)]
+    unsure = any(j.books_closed is None for j in jobs if j.key in used)
+    under = any(p.verdict.endswith("runs under") for p in phases)
     return Overruns(
-        _sentence(ranked, yearly, history.firm.currency),
+        _sentence(phases, yearly, history.firm.currency, times),
         grounds_of(
             history,
             [j for j in jobs if j.key in used],
-            _notes(exact, jobs, used),
+            (*_notes(exact, jobs, used, alike, names), *_looked(causes, times)),
             "as written down: plan and actual of a job are of one time",
         ),
-        ranked,
-        tuple((t, r) for t, records in by_target.items() for r in records),
-        tuple(common),
+        phases,
+        tuple(all_records),
+        common,
         yearly,
-        exact,
+        len(exact),
         len(jobs) - len(used),
+        len(history.open_books),
+        causes,
+        times,
+        Advice(corrections, reserves, callbacks_of(jobs), extras_of(jobs)),
+        tuple(names.items()),
+        cautions=(*((UNDER_OPEN,) if under and unsure else ()), *_cautions(causes)),
     )
 
 
-def records_of(jobs: Sequence[Job], target: str) -> tuple[Record, ...]:
-    """Every known phase of every job that has both plan and actual of a target."""
-    return tuple(
-        record
-        for job in jobs
-        for phase in job.phases
-        if phase.phase != UNASSIGNED and (record := _record(job, phase, target)) is not None
-    )
+def _judged(
+    planned: Mapping[str, Sequence[Record]],
+    yearly: float | None,
+    times: Times,
+    causes: Causes,
+    names: Mapping[str, str],
+) -> tuple[tuple[PhaseOverrun, ...], tuple[tuple[str, float], ...], tuple[Reserve, ...]]:
+    """Phases of all targets by what is at stake, common ratios, reserves."""
+    phases: list[PhaseOverrun] = []
+    common, reserves = [], []
+    labour = {v.phase: v.labour for v in causes.phases if v.labour is not None}
+    for target, records in planned.items():
+        pooled, order = pooled_phases(records)
+        share = yearly / len({r.job for r in records}) if yearly else 1.0
+        unusual = {
+            c.phase: tuple(names[c.jobs[i]] for i in c.outside)
+            for c in times.charts
+            if c.target == target
+        }
+        variances = labour if target == "cost" else {}
+        phases += judge(records, pooled, order, share, unusual, variances, target)
+        common.append((target, exp(pooled.common)))
+        if (found := reserve(records, pooled, order, target)) is not None:
+            reserves.append(found)
+    ranked = tuple(sorted(phases, key=lambda p: -p.at_stake))
+    return ranked, tuple(common), tuple(reserves)
 
 
-def jobs_per_year(jobs: Sequence[Job]) -> float | None:
-    """Finished jobs a year over the dates on file; None with less than a year of them."""
-    days = sorted(d for j in jobs if (d := j.finished or j.day))
-    if len(days) < 2 or (days[-1] - days[0]).days < 365:
-        return None
-    return len(days) / ((days[-1] - days[0]).days / 365.25)
+def _pairs(found: Mapping[str, Sequence[Record]]) -> list[tuple[str, Record]]:
+    return [(t, r) for t, records in found.items() for r in records]
 
 
-def _record(job: Job, phase: PhaseRecord, target: str) -> Record | None:
-    plan, actual = phase_total(phase.plan, target), phase_total(phase.actual, target)
-    if plan is None or actual is None or phase.books_closed is False:
-        return None
-    changes = [c for c in job.changes if c.state == "approved" and c.phase == phase.phase]
-    if target == "cost":
-        plan += sum(c.cost or 0 for c in changes) / 100
-    else:
-        plan += sum(c.days or 0.0 for c in changes)
-    if plan <= 0:
-        return None
-    return Record(job.key, phase.phase, plan, actual, isclose(plan, actual, abs_tol=0.005))
-
-
-def _pool(records: Sequence[Record]) -> tuple[PooledGroups, list[str]]:
-    order = sorted({r.phase for r in records}, key=lambda p: (_place(p), p))
-    code = {p: i for i, p in enumerate(order)}
-    jobs = {k: i for i, k in enumerate(dict.fromkeys(r.job for r in records))}
-    pooled = pool(
-        [log(r.ratio) for r in records],
-        [code[r.phase] for r in records],
-        [jobs[r.job] for r in records],
-    )
-    return pooled, order
-
-
-def _place(phase: str) -> int:
-    return standard().phase_order.get(phase, 99)
-
-
-def _judge(
-    records: Sequence[Record],
-    pooled: PooledGroups,
-    order: Sequence[str],
-    target: str,
-    share: float,
-    jobs: Sequence[Job],
-) -> list[PhaseOverrun]:
-    by_phase: dict[str, list[Record]] = {p: [] for p in order}
-    for r in records:
-        by_phase[r.phase].append(r)
-    tested = [p for p in order if len(by_phase[p]) >= 3]
-    adjusted: dict[str, float] = {}
-    if tested:
-        corrected = false_discoveries([_plain_test(by_phase[p]) for p in tested])
-        adjusted = dict(zip(tested, corrected.adjusted, strict=True))
-    return [
-        _phase(by_phase[p], pooled, i, target, share, adjusted.get(p), jobs)
-        for i, p in enumerate(order)
-    ]
-
-
-def _plain_test(records: Sequence[Record]) -> float:
-    """One-sided p-value of "above plan by more than 5 %", from the phase's own records."""
-    return luck_above([log(r.ratio) for r in records], log(MATTERS))
-
-
-def _phase(
-    records: Sequence[Record],
-    pooled: PooledGroups,
-    at: int,
-    target: str,
-    share: float,
-    adjusted: float | None,
-    jobs: Sequence[Job],
-) -> PhaseOverrun:
-    one: Pooled = pooled.groups[at]
-    planned = sum(r.planned for r in records)
-    ratios = np.array([r.ratio for r in records])
-    names = {j.key: j.name for j in jobs}
-    limits = single_value_limits(np.log(ratios)) if len(records) >= 8 else None
-    phase = records[0].phase
-    return PhaseOverrun(
-        phase,
-        standard().phase_name(phase),
-        target,
-        exp(one.mean),
-        one.interval(0.8),
-        exp(one.raw),
-        float(np.median(ratios)),
-        float(np.mean(ratios > 1)),
-        one.count,
-        one.chance_above(MATTERS),
-        1 - one.chance_above(1 / MATTERS),
-        pooled.chance_next_above(at, 1.1),
-        (exp(one.mean) - 1) * planned * share,
-        (exp(one.mean) - 1) * planned / len(records),
-        adjusted,
-        tuple(names[records[i].job] for i in limits.outside) if limits else (),
-        _variance(phase, jobs) if target == "cost" else None,
-    )
-
-
-def _variance(phase: str, jobs: Sequence[Job]) -> LabourVariance | None:
-    """The labour overrun of a phase split into day rates and days, summed over jobs; in money."""
-    rate = time = 0.0
-    seen = 0
-    for job in jobs:
-        record = job.phase(phase)
-        if record is None:
-            continue
-        plan, actual = record.plan, record.actual
-        if not (plan.labour and plan.person_days and actual.labour and actual.person_days):
-            continue
-        one = labour_variance(
-            actual.person_days,
-            actual.labour / 100 / actual.person_days,
-            plan.person_days,
-            plan.labour / 100 / plan.person_days,
-        )
-        rate, time, seen = rate + one.rate, time + one.efficiency, seen + 1
-    return LabourVariance(rate, time) if seen else None
-
-
-def _sentence(phases: Sequence[PhaseOverrun], yearly: float | None, currency: str) -> str:
+def _sentence(
+    phases: Sequence[PhaseOverrun], yearly: float | None, currency: str, times: Times
+) -> str:
     lead = "cost" if any(p.target == "cost" for p in phases) else "person_days"
     mine = [p for p in phases if p.target == lead]
     sure = [p for p in mine if p.verdict == "runs over"]
@@ -328,14 +218,15 @@ def _sentence(phases: Sequence[PhaseOverrun], yearly: float | None, currency: st
         text = f"No phase can be said to run over its planned {what}: what you see could be luck"
         text += f", with {count_of(most, 'record')} a phase at most." if most < 8 else "."
         under = [p.name.lower() for p in mine if p.verdict == "runs under"]
-        return text + (f" Under plan: {say_list(under)}." if under else "")
-    parts = [_one(p) for p in (*sure, *likely)]
-    text = f"Against plan in {what}: {say_list(parts)}."
-    stake = sum(p.at_stake for p in (*sure, *likely))
-    if lead == "cost":
-        when = "a year" if yearly else "on the jobs on file"
-        text += f" Together that is about {say_money(stake, currency)} {when}."
-    return text
+        text += f" Under plan: {say_list(under)}." if under else ""
+    else:
+        text = f"Against plan in {what}: {say_list([_one(p) for p in (*sure, *likely)])}."
+        stake = sum(p.at_stake for p in (*sure, *likely))
+        if lead == "cost":
+            when = "a year" if yearly else "on the jobs on file"
+            text += f" Together that is about {say_money(stake, currency)} {when}."
+    first = next((c for c in times.changes if c.target == lead), None)
+    return text + (f" {first.sentence}" if first else "")
 
 
 def _one(p: PhaseOverrun) -> str:
@@ -343,28 +234,75 @@ def _one(p: PhaseOverrun) -> str:
     return f"{p.name.lower()} {p.verdict} by {low} to {high} ({count_of(p.records, 'record')})"
 
 
-def _notes(exact: int, jobs: Sequence[Job], used: set[str]) -> tuple[str, ...]:
+def _notes(
+    exact: Sequence[Record],
+    jobs: Sequence[Job],
+    used: set[str],
+    alike: Mapping[str, Sequence[Record]],
+    names: Mapping[str, str],
+) -> tuple[str, ...]:
     notes = ["Plan is the quote with approved changes; intervals are of the phase's mean ratio"]
     without = sum(j.key not in used for j in jobs)
     if without:
         notes.append(f"{count_of(without, 'finished job')} without plan and actual by phase")
+    if apart := sum(map(len, alike.values())):
+        notes.append(
+            f"{count_of(apart, 'figure')} without a plan held against what your other jobs say of "
+            "that scope: shown job by job, in none of the phase figures"
+        )
     loose = sum(j.phase(UNASSIGNED) is not None for j in jobs)
     if loose:
         notes.append(f"{count_of(loose, 'record')} of no known phase left out")
     if exact:
+        said = dict.fromkeys(
+            f"{names[r.job]}, {standard().phase_name(r.phase).lower()}" for r in exact
+        )
+        more = len(said) - MOST_NAMED
+        named = "; ".join([*said][:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
         notes.append(
-            f"{count_of(exact, 'figure')} equal to the plan to the cent: perhaps copied from it; "
-            "they still count"
+            f"{count_of(len(exact), 'figure')} equal to the plan to the cent: perhaps copied from "
+            f"it; they still count ({named})"
         )
     return tuple(notes)
 
 
-def _nothing(history: History) -> Overruns:
+def _looked(causes: Causes, times: Times) -> tuple[str, ...]:
+    """How much was looked at for causes and changes, where nothing of it is told from luck."""
+    said = []
+    if causes.looked_at and not causes.clear:
+        said.append(
+            f"{count_of(causes.looked_at, 'possible cause')} of overrun looked at over "
+            f"{count_of(causes.judged, 'job')} (scope, house age, season, crew, changes, "
+            "surprises): after correction for looking at all of them none stands out"
+        )
+    if times.looked_at and not times.changes:
+        said.append(
+            f"{times.looked_at} series of jobs looked at for a change over time: none is clearer "
+            "than luck shows somewhere"
+        )
+    return tuple(said)
+
+
+def _cautions(causes: Causes) -> tuple[str, ...]:
+    return (NO_CAUSE,) if causes.clear else ()
+
+
+def _nothing(history: History, alike: Mapping[str, Sequence[Record]]) -> Overruns:
+    records = _pairs(alike)
+    more = (
+        f" Until then {count_of(len(records), 'phase figure')} can only be held against what your "
+        "other jobs say of such scope."
+        if records
+        else ""
+    )
     return Overruns(
         "Your records cannot tell which phases run over: no finished job has both a planned and an "
         "actual figure for a phase. Write down the planned days or cost of each phase when you "
-        "quote, and the actual ones when it is done.",
+        "quote, and the actual ones when it is done." + more,
         grounds_of(history, history.usable),
+        records=tuple(records),
         unplanned=len(history.usable),
+        left_out=len(history.open_books),
+        names=tuple((j.key, j.name) for j in history.usable),
         known=False,
     )

@@ -176,7 +176,11 @@ def test_a_bad_job_is_not_held_against_every_phase():
     ],
 )
 def test_words_of_the_verdict(chance, under, said):
-    assert replace(planted().phases[0], chance=chance, chance_under=under).verdict == said
+    one = replace(planted().phases[0], chance=chance, chance_under=under)
+    kept = replace(one, survives=True, survives_under=True)
+    assert kept.verdict == said
+    lost = replace(one, survives=False, survives_under=False).verdict
+    assert lost == (f"probably {said}" if said in ("runs over", "runs under") else said)
 
 
 def test_phases_that_run_under_are_said_too():
@@ -280,7 +284,11 @@ def test_person_days_are_answered_where_no_cost_is_known():
     jobs = tuple(replace(j, phases=tuple(days_only(p) for p in j.phases)) for j in past.jobs)
     found = overruns(replace(past, jobs=jobs))
     assert found.of("cost") == ()
-    assert len(found.tables()) == 1
+    assert [t.caption for t in found.tables()] == [
+        "Person-days against plan, by phase",
+        "What to change in the next quote",
+        "Reserve for a usual job beyond plan, in person-days",
+    ]
     assert found.sentence.startswith("Against plan in person-days: tile and grout runs over")
     assert "$" not in found.sentence
 
@@ -298,8 +306,8 @@ def test_hours_no_phase_is_known_for_are_no_phase():
 def test_json_and_tables_are_whole():
     json.dumps(planted().plain(), allow_nan=False)
     json.dumps(overruns(history(job("a", phases=(record("tile", 1, 2),)))).plain(), allow_nan=False)
-    cost, days = planted().tables()
+    cost, days = planted().tables()[:2]
     assert len(cost.rows) == len(days.rows) == len(PLANNED)
-    assert all(len(r) == len(cost.heads) for r in cost.rows)
+    assert all(len(r) == len(t.heads) for t in planted().tables() for r in t.rows)
     assert cost.rows[0][0] == "Tile and grout"
     assert cost.rows[0][5] == "runs over"
