@@ -1,4 +1,4 @@
-"""How good would mid-job forecasts have been on the firm's own finished jobs, phase after phase?
+"""How good mid-job forecasts would have been on the firm's own finished jobs, phase after phase.
 
 Each finished job is stopped after its first k phases, in the order of the trade, and foretold from
 the jobs finished before it began. Beside it "spent + remaining quote x one number" and the plain

@@ -37,21 +37,45 @@ def items_worth(prediction: Prediction, job: Job) -> tuple[ItemWorth, ...]:
     """
     if prediction.model is None:
         return ()
+    found = []
+    for group in item_groups(prediction, job):
+        effect = prediction.worth(group.columns)
+        low, middle, high = taken_off(effect, prediction.spread.median)
+        found.append(ItemWorth(group.items[0], group.name, middle, low, high, group.jobs))
+    return tuple(sorted(found, key=lambda i: -i.adds))
+
+
+@dataclass(frozen=True)
+class ItemGroup:
+    """Items that cannot be told apart: their keys and columns, and how many jobs had them.
+
+    ``items`` and ``columns`` are in the same order.
+    """
+
+    items: tuple[str, ...]
+    columns: tuple[str, ...]
+    name: str
+    jobs: int
+
+
+def item_groups(prediction: Prediction, job: Job) -> tuple[ItemGroup, ...]:
+    """The items of a job, those that always came together as one group."""
     words = standard()
     row, frame = prediction.measures.row, prediction.measures.frame
     together: dict[tuple[float, ...], list[Column]] = {}
     for column in prediction.measures.columns:
         if column.item and row is not None and row[column.name] > 0:
-            marks = (float(row[column.name]), *frame[column.name].fillna(-1.0))
+            had = any(j.scope.get(column.item) for j in prediction.jobs)
+            name = () if had else (float(len(together)),)
+            marks = (*name, float(row[column.name]), *frame[column.name].fillna(-1.0))
             together.setdefault(marks, []).append(column)
     found = []
     for columns in together.values():
-        effect = prediction.worth([c.name for c in columns])
-        low, middle, high = _worth(effect, prediction.spread.median)
         jobs = sum(bool(j.scope.get(columns[0].item)) for j in prediction.jobs)
         names = [words.item(c.item).name if job.scope.get(c.item) else c.label for c in columns]
-        found.append(ItemWorth(columns[0].item, say_list(names), middle, low, high, jobs))
-    return tuple(sorted(found, key=lambda i: -i.adds))
+        items, keys = tuple(c.item for c in columns), tuple(c.name for c in columns)
+        found.append(ItemGroup(items, keys, say_list(names), jobs))
+    return tuple(found)
 
 
 def items_table(items: Sequence[ItemWorth], currency: str) -> Table | None:
@@ -63,7 +87,7 @@ def items_table(items: Sequence[ItemWorth], currency: str) -> Table | None:
             i.name,
             f"{say_money(i.low, currency)} to {say_money(i.high, currency)}",
             say_money(i.adds, currency),
-            f"{i.jobs}, too few to say" if i.jobs < FEW else str(i.jobs),
+            _seen(i.jobs),
         )
         for i in items
     )
@@ -76,8 +100,23 @@ def items_table(items: Sequence[ItemWorth], currency: str) -> Table | None:
     )
 
 
-def _worth(effect: Effect, median: float) -> tuple[float, float, float]:
+def _seen(jobs: int) -> str:
+    if not jobs:
+        return "0: a first guess, no record"
+    return f"{jobs}, too few to say" if jobs < FEW else str(jobs)
+
+
+def taken_off(effect: Effect, median: float) -> tuple[float, float, float]:
+    """What leaving out an effect takes off a middle that holds it: low, middle, high (80 %)."""
     reach = effect.reach(0.8)
     sizes = np.array([effect.mean - reach, effect.mean, effect.mean + reach])
     low, middle, high = median * (1 - np.exp(-sizes))
+    return float(low), float(middle), float(high)
+
+
+def put_on(effect: Effect, median: float) -> tuple[float, float, float]:
+    """What an effect adds to a middle that does not hold it yet: low, middle, high (80 %)."""
+    reach = effect.reach(0.8)
+    sizes = np.array([effect.mean - reach, effect.mean, effect.mean + reach])
+    low, middle, high = median * (np.exp(sizes) - 1)
     return float(low), float(middle), float(high)
