@@ -36,6 +36,7 @@ SHAPES = {
     "square": "square",
     "diamond": "diamond",
     "triangle": "triangle-up",
+    "down": "triangle-down",
     "bar": "line-ns",
 }
 """Our names of marks to plotly's."""

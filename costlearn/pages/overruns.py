@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from costlearn.pages.charts import Scale
+from costlearn.pages.overrun_pictures import bridge_picture, matrix_picture, time_pictures
 from costlearn.pages.rows import Band, Mark, Row, row_chart, thinning
 from costlearn.pages.shell import Key, Picture, Remarks, Sheet
 from costlearn.questions.answer import Table
 from costlearn.questions.overruns import TARGETS, Overruns, PhaseOverrun
 from costlearn.questions.wording import count_of, say, say_list
-from costlearn.units import say_money, say_percent
+from costlearn.units import say_percent
 
 QUESTION = "Which phases overran, and is it signal or luck?"
 LOOKS = {
@@ -31,9 +32,22 @@ def sheet(answer: Overruns) -> Sheet:
     return Sheet(
         QUESTION,
         _subject(answer),
-        pictures=tuple(p for t in TARGETS if (p := _picture(answer, t)) is not None),
-        remarks=(Remarks("Single jobs far from the rest of their phase", _unusual(answer)),),
-        tables=tuple(t for t in (_why(answer),) if t is not None),
+        pictures=tuple(p for p in _pictures(answer) if p is not None),
+        remarks=(
+            Remarks("Since when", tuple(c.sentence for c in answer.times.changes)),
+            Remarks("Practice", tuple(s.sentence for s in answer.times.learned)),
+            Remarks("Single jobs far from the rest of their phase", _unusual(answer)),
+        ),
+    )
+
+
+def _pictures(answer: Overruns) -> tuple[Picture | None, ...]:
+    """Phases against plan, why, job by job, and when."""
+    return (
+        *(_picture(answer, t) for t in TARGETS),
+        bridge_picture(answer),
+        matrix_picture(answer),
+        *time_pictures(answer),
     )
 
 
@@ -49,10 +63,10 @@ def _picture(answer: Overruns, target: str) -> Picture | None:
     if not phases:
         return None
     money = answer.grounds.currency
-    singles = {
-        p.phase: tuple(r.ratio for t, r in answer.records if t == target and r.phase == p.phase)
-        for p in phases
-    }
+    by_phase: dict[str, list[float]] = {p.phase: [] for p in phases}
+    for r in answer.on_file(target):
+        by_phase[r.phase].append(r.ratio)
+    singles = {phase: tuple(ratios) for phase, ratios in by_phase.items()}
     rows = [_row(p, singles[p.phase], money) for p in phases]
     count = sum(p.records for p in phases)
     unit = f"{money}" if target == "cost" else "person-days"
@@ -124,27 +138,3 @@ def _unusual(answer: Overruns) -> tuple[str, ...]:
             what = WHAT[p.target].lower()
             said.append(f"{p.name}, {what}: {say_list(p.unusual)}.")
     return tuple(said)
-
-
-def _why(answer: Overruns) -> Table | None:
-    """Labour over plan split into day rates and days; None where no phase has both."""
-    money = answer.grounds.currency
-    rows = tuple(
-        (
-            p.name,
-            say_money(p.variance.total, money),
-            say_money(p.variance.efficiency, money),
-            say_money(p.variance.rate, money),
-        )
-        for p in answer.of("cost")
-        if p.variance is not None
-    )
-    if not rows:
-        return None
-    return Table(
-        "Why labour came out over or under plan",
-        ("phase", "labour against plan", "through days", "through day rates"),
-        rows,
-        "Sum over the jobs on file that say labour cost and person-days, planned and actual; "
-        "minus is under plan.",
-    )

@@ -23,7 +23,7 @@ PAGES = ("estimate", "quote", "overruns", "crew", "trust", "unknown", "index")
 CHARTS = {
     "estimate": 3,
     "quote": 3,
-    "overruns": 2,
+    "overruns": 6,
     "crew": 4,
     "trust": 4,
     "unknown": 0,
