@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from costlearn.errors import Place
@@ -13,11 +13,17 @@ from costlearn.intake.names import word_of
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import set_aside
+from costlearn.intake.shares import Split, read_split
 from costlearn.intake.tables import Table
+from costlearn.intake.told import (
+    CURRENCY_CHOICES,
+    ask_currency,
+    told_currency,
+    told_kind,
+    told_tax,
+)
 from costlearn.records import CostEntry, Entry
 from costlearn.vocabulary import UNASSIGNED, fold
-
-_SHARE = re.compile(r"\s*(?P<job>.+?)[\s:(]*(?P<share>\d+(?:[.,]\d+)?)\s*%\)?\s*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,30 +34,49 @@ class _Sums:
     tax: int | None
     currency: str | None
 
+    @property
+    def gross(self) -> int:
+        """Net and tax together."""
+        return self.net + (self.tax or 0)
+
 
 def receipt_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
     """One entry a cost line and job; a line shared by several jobs becomes one for each."""
     entries: list[Entry] = []
+    ask_currency(table, rows, setting)
     for row in rows:
         sums = _sums(table, row, setting)
-        shares = _shares(row.text("job"))
-        why = row.bad or ("" if sums else "it gives no amount")
-        if not why and shares and abs(sum(s for _, s in shares) - 100) > 0.005:
-            total = sum(s for _, s in shares)
-            why = f"the shares of '{row.text('job')}' add up to {total:g} %, not 100 %"
+        split = shares_of(table, row, [] if sums is None else [sums.net, sums.gross], setting)
+        why = row.bad or ("" if sums else "it gives no amount") or (split.problem if split else "")
         if why or sums is None:
             set_aside(table, row, why, setting)
             continue
         kind = _kind(table, row, setting)
-        if not shares:
+        if split is None:
             entries.append(_entry(table, row, row.text("job"), kind, sums, setting))
             continue
-        nets = _share_out(sums.net, [s for _, s in shares])
-        taxes = None if sums.tax is None else _share_out(sums.tax, [s for _, s in shares])
-        for i, (job, _) in enumerate(shares):
+        nets = split.out(sums.net)
+        taxes = None if sums.tax is None else split.out(sums.tax)
+        for i, (job, _) in enumerate(split.jobs):
             part = _Sums(nets[i], None if taxes is None else taxes[i], sums.currency)
             entries.append(_entry(table, row, job, kind, part, setting))
     return entries
+
+
+def shares_of(table: Table, row: Row, cents: Sequence[int], setting: Setting) -> Split | None:
+    """How a line is shared by several jobs, by its job or, where that is blank, by its notes."""
+    job = row.text("job")
+    if key_of(job):
+        return read_split(job, cents) if cents else None
+    for field in ("notes", "item"):
+        text = row.text(field)
+        split = read_split(text, cents) if cents and text else None
+        if split is not None:
+            said = "a line that names no job is shared as its notes say"
+            key = ("split notes", table.grid.sheet)
+            setting.notes.once(key, "understood", at(table, row, field), said, text)
+            return split
+    return None
 
 
 def _entry(table: Table, row: Row, job: str, kind: str, sums: _Sums, setting: Setting) -> CostEntry:
@@ -118,16 +143,11 @@ def _tax_within(table: Table, row: Row, gross: int, setting: Setting) -> int | N
     if isinstance(rate, int | float) and not isinstance(rate, bool):
         return gross - round(gross / (1 + rate))
     place = at(table, row, "gross")
-    sheet = (table.grid.file, table.grid.sheet)
-    said = setting.answers.get("tax", *sheet)
-    if said is not None:
-        text = f"{float(said):.6g} of tax on top is taken out of the totals, as you answered"
-        setting.notes.once(("tax told", table.grid.sheet), "understood", place, text)
-        return gross - round(gross / (1 + float(said)))
+    told = told_tax(table, place, setting)
+    if told is not None:
+        return gross - round(gross / (1 + told))
     text = "the totals may hold tax, and no column says how much; they are taken as they stand"
     setting.notes.once(("gross", table.grid.sheet), "asked", place, text)
-    question = "Which tax is in these totals? They are taken as they stand so far."
-    setting.ask("tax", sheet, place, question, ("a rate, such as 13 %", "none"))
     return None
 
 
@@ -135,7 +155,7 @@ def currency_of(table: Table, row: Row, stated: str | None, setting: Setting) ->
     """The currency the amount's cell stated, else that of its own column; None is the firm's."""
     word = row.text("currency")
     if stated or not word:
-        return stated
+        return stated or told_currency(table, setting)
     read = read_money(f"1 {word}").value or read_money(f"{word} 1").value
     if read is not None and read.currency:
         return read.currency
@@ -146,8 +166,8 @@ def currency_of(table: Table, row: Row, stated: str | None, setting: Setting) ->
         if said is not None:
             return said
         question = f"Which currency is '{word}'? The firm's is taken so far."
-        choices = ("three letters such as USD, CAD or EUR",)
-        setting.ask("currency", (word,), at(table, row, "currency"), question, choices, found=word)
+        place = at(table, row, "currency")
+        setting.ask("currency", (word,), place, question, CURRENCY_CHOICES, found=word)
         text = f"currency '{word}' is not known; the firm's is taken"
         setting.notes.once(("currency", word), "asked", at(table, row, "currency"), text, word)
     return None
@@ -182,36 +202,4 @@ def _told_kind(table: Table, row: Row, place: Place, setting: Setting) -> str | 
     else:
         about = ("paid to", fold(payee)) if payee else (*sheet, "blank")
         whose = f"what is paid to '{payee}'" if payee else "the lines that say no kind"
-    said = setting.answers.get("cost kind", *about)
-    if said is not None:
-        text = f"{whose}: cost kind '{said}', as you answered"
-        setting.notes.once(("kind told", *about), "understood", place, text)
-        return said
-    kinds = tuple(k.key for k in setting.vocabulary.cost_kinds if k.key != "tax")
-    question = f"Which kind of cost is {whose}? They are in no sum so far."
-    setting.ask("cost kind", about, place, question, kinds, found=payee)
-    return None
-
-
-def _shares(job: str) -> list[tuple[str, float]]:
-    """The jobs a line is shared by: "J11 50% / J12 30% / shop 20%"; empty if it is one job."""
-    if "%" not in job:
-        return []
-    shares: list[tuple[str, float]] = []
-    for part in re.split(r"[/;+&\n]|,(?!\d)", job):
-        match = _SHARE.fullmatch(part)
-        if match is None:
-            return []
-        shares.append((match["job"], float(match["share"].replace(",", "."))))
-    return shares
-
-
-def _share_out(cents: int, shares: list[float]) -> list[int]:
-    """Whole cents by share, adding up to the whole: the largest remainders get the odd cents."""
-    whole = sum(shares)
-    exact = [cents * s / whole for s in shares]
-    parts = [int(x // 1) for x in exact]
-    order = sorted(range(len(parts)), key=lambda i: parts[i] - exact[i])
-    for i in order[: cents - sum(parts)]:
-        parts[i] += 1
-    return parts
+    return told_kind(about, whose, place, setting, payee)

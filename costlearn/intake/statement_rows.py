@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from costlearn.intake.balances import Step, follow
 from costlearn.intake.line_rows import at
 from costlearn.intake.names import phase_of, word_of
 from costlearn.intake.readings import Setting
-from costlearn.intake.receipt_rows import currency_of
+from costlearn.intake.receipt_rows import currency_of, shares_of
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import row_text, set_aside
 from costlearn.intake.statement_lines import Meaning, meaning_of, payee_words
 from costlearn.intake.tables import Table
+from costlearn.intake.told import told_kind, told_tax
 from costlearn.records import CostEntry, Entry
-from costlearn.vocabulary import UNASSIGNED
+from costlearn.vocabulary import UNASSIGNED, fold
 
 _NEITHER = {
     "client": "is client money, no cost",
@@ -52,7 +53,7 @@ def statement_entries(table: Table, rows: list[Row], setting: Setting) -> list[E
     for line in lines:
         meaning = meaning_of(line.row.text("description"), money_in=line.out < 0, payees=payees)
         if meaning.what in ("cost", "credit"):
-            entries.append(_entry(table, line, meaning, setting))
+            entries.extend(_entries(table, line, meaning, setting))
         else:
             _tell(table, line, meaning, setting)
     waiting = [e.net for e in entries if isinstance(e, CostEntry) and not e.job]
@@ -111,14 +112,18 @@ def _single_sign(table: Table, rows: list[Row], setting: Setting) -> int:
     return 1 if above else -1
 
 
-def _entry(table: Table, line: _Line, meaning: Meaning, setting: Setting) -> CostEntry:
+def _entries(table: Table, line: _Line, meaning: Meaning, setting: Setting) -> list[CostEntry]:
+    """The cost line of a purchase or refund, or one for each job that shares it."""
     row, cents = line.row, line.out
+    split = shares_of(table, row, [cents], setting)
+    if split is not None and split.problem:
+        set_aside(table, row, split.problem, setting)
+        return []
     tax = _tax(table, cents, setting)
-    word = row.text("phase")
-    job = row.text("job")
     money = row.money("out") or row.money("in") or row.money("amount")
-    return CostEntry(
-        job=job if key_of(job) else None,
+    word = row.text("phase")
+    whole = CostEntry(
+        job=row.text("job") if key_of(row.text("job")) else None,
         kind=_kind(table, row, meaning, setting),
         net=cents - (tax or 0),
         place=row.place,
@@ -130,6 +135,20 @@ def _entry(table: Table, line: _Line, meaning: Meaning, setting: Setting) -> Cos
         document=row.text("document"),
         notes=row.text("notes"),
     )
+    jobs = [row.text("job")] if split is None else [job for job, _ in split.jobs]
+    nets = [whole.net] if split is None else split.out(whole.net)
+    taxes = [tax] if split is None or tax is None else split.out(tax)
+    overhead = [setting.vocabulary.cost_words.get(fold(job)) == "overhead" for job in jobs]
+    return [
+        replace(
+            whole,
+            job=None if overhead[i] or not key_of(job) else job,
+            kind="overhead" if overhead[i] else whole.kind,
+            net=nets[i],
+            tax=None if tax is None else taxes[i],
+        )
+        for i, job in enumerate(jobs)
+    ]
 
 
 def _tax(table: Table, cents: int, setting: Setting) -> int | None:
@@ -139,6 +158,9 @@ def _tax(table: Table, cents: int, setting: Setting) -> int | None:
         return cents - round(cents / (1 + rate))
     text = "what was paid may hold tax, and nothing says how much; the lines are taken as they are"
     place = table.place(table.header)
+    told = told_tax(table, place, setting)
+    if told is not None:
+        return cents - round(cents / (1 + told))
     setting.notes.once(("statement tax", table.grid.sheet), "asked", place, text)
     return None
 
@@ -157,6 +179,10 @@ def _kind(table: Table, row: Row, meaning: Meaning, setting: Setting) -> str:
         said = f"lines that say '{meaning.word}' are taken for {meaning.kind}"
         setting.notes.once(("bank kind", meaning.word), "proposed", place, said, text)
         return meaning.kind
+    payee = " ".join(sorted(payee_words(text))) or text
+    told = told_kind(("paid to", fold(payee)), f"what is paid to '{payee}'", place, setting, text)
+    if told is not None:
+        return told
     said = f"nothing says what kind of cost '{text}' is (material, sub, rental, ...)"
     setting.notes.once(("bank kind", payee_words(text)), "asked", place, said, text)
     return UNASSIGNED
