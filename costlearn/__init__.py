@@ -48,6 +48,8 @@ if TYPE_CHECKING:
     from costlearn.questions.crew import crew
     from costlearn.questions.crew_year import YearTerms
     from costlearn.questions.estimate import estimate
+    from costlearn.questions.midjob import forecast
+    from costlearn.questions.options import option_prices
     from costlearn.questions.overruns import overruns
     from costlearn.questions.quote import check
     from costlearn.questions.trust import backtest
@@ -75,7 +77,9 @@ __all__ = [
     "crew",
     "demo_folder",
     "estimate",
+    "forecast",
     "load_map",
+    "option_prices",
     "overruns",
     "read_asked",
     "read_file",
@@ -102,7 +106,9 @@ _HOMES = {
     "crew": "questions.crew",
     "demo_folder": "demo.files",
     "estimate": "questions.estimate",
+    "forecast": "questions.midjob",
     "load_map": "intake.columns",
+    "option_prices": "questions.options",
     "overruns": "questions.overruns",
     "read_asked": "intake.asked",
     "read_file": "intake.reader",

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from costlearn.cli import keep
+from costlearn.cli import keep, pace
 from costlearn.cli import options as opt
 
 if TYPE_CHECKING:
@@ -69,8 +69,8 @@ def import_demo(book: Book, folder: Path, firm: Firm) -> int:
     """Read the demo's spreadsheets into a book; returns how many there were."""
     files = sorted(p for p in folder.iterdir() if p.suffix in SHEETS)
     for number, path in enumerate(files, 1):
-        keep.progress(number, len(files), path)
-        book.add(keep.read_one(path, firm), path)
+        with pace.shown(path.name, number, len(files)) as watch:
+            book.add(keep.read_one(path, firm, watch=watch), path)
     return len(files)
 
 
@@ -80,6 +80,7 @@ def answers(history: History, folder: Path) -> Iterator[Asked]:
     from costlearn.questions.crew import crew
     from costlearn.questions.crew_year import YearTerms
     from costlearn.questions.estimate import estimate
+    from costlearn.questions.midjob import forecast
     from costlearn.questions.overruns import overruns
     from costlearn.questions.quote import check
     from costlearn.questions.trust import backtest
@@ -89,6 +90,9 @@ def answers(history: History, folder: Path) -> Iterator[Asked]:
     for name in QUOTES:
         quote = read_asked(folder / f"{name}.toml", history.firm)
         yield Asked(name, f"Quote {quote.name}", check(history, quote))
+    for job in history.running:
+        page = f"running_{job.name.split()[0].lower()}"
+        yield Asked(page, f"Running job {job.name}", forecast(history, job, on=TODAY))
     yield Asked("overruns", "Overruns", overruns(history))
     yield Asked("crew", "A second person", crew(history, new, YearTerms(BACKLOG), on=TODAY))
     yield Asked("accuracy", "How far to trust this", backtest(history))

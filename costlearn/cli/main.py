@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 from typer.exceptions import TyperException
 
-from costlearn.cli import copies, demo, keep, questions, streams, waiting
+from costlearn.cli import copies, demo, keep, questions, running, streams, waiting
 from costlearn.errors import CostlearnError, InputProblem, Place
 
 BAD_INPUT = 2
@@ -38,6 +38,8 @@ app.command("estimate")(questions.estimate)
 app.command("check")(questions.check)
 app.command("overruns")(questions.overruns)
 app.command("crew")(questions.crew)
+app.command("forecast")(running.forecast)
+app.command("options")(running.options)
 app.command("backtest")(questions.backtest)
 app.command("demo")(demo.demo)
 

@@ -4,20 +4,37 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from costlearn.errors import InputProblem, Place
-from costlearn.pages import crew, estimate, overruns, quote, trust
+from costlearn.pages import crew, estimate, midjob, options, overruns, quote, trust
 from costlearn.pages.index import Card, index_html
 from costlearn.pages.shell import Sheet, render
 from costlearn.questions.answer import Answer
 from costlearn.questions.crew import Crew
 from costlearn.questions.estimate import Estimate
+from costlearn.questions.midjob import Forecast
+from costlearn.questions.midjob_trust import MidjobTrust
+from costlearn.questions.options import Options
 from costlearn.questions.overruns import Overruns
 from costlearn.questions.quote import QuoteCheck
 from costlearn.questions.trust import Trust
 
 __all__ = ["Card", "index_html", "page_html", "write_file", "write_page"]
+
+SHEETS: tuple[tuple[type[Answer], Callable[[Any], Sheet]], ...] = (
+    (Estimate, estimate.sheet),
+    (QuoteCheck, quote.sheet),
+    (Overruns, overruns.sheet),
+    (Crew, crew.sheet),
+    (Trust, trust.sheet),
+    (Forecast, midjob.sheet),
+    (MidjobTrust, midjob.trust_sheet),
+    (Options, options.sheet),
+)
+"""Each kind of answer with what makes its page."""
 
 
 def page_html(answer: Answer, *, title: str | None = None) -> str:
@@ -61,16 +78,9 @@ def write_file(text: str, path: Path) -> Path:
 
 def sheet_of(answer: Answer) -> Sheet | None:
     """What stands around an answer on its page; None for one that brings tables only."""
-    if isinstance(answer, Estimate):
-        return estimate.sheet(answer)
-    if isinstance(answer, QuoteCheck):
-        return quote.sheet(answer)
-    if isinstance(answer, Overruns):
-        return overruns.sheet(answer)
-    if isinstance(answer, Crew):
-        return crew.sheet(answer)
-    if isinstance(answer, Trust):
-        return trust.sheet(answer)
+    for kind, sheet in SHEETS:
+        if isinstance(answer, kind):
+            return sheet(answer)
     return None
 
 
