@@ -68,7 +68,8 @@ def what_if(drawn: YearDraws, found: Speedup, terms: YearTerms, currency: str) -
     """Sensitivity of a second person all year, and the value of watching more jobs by two."""
     hands = dict(drawn.hands)["all_year"]
     middle = drawn.middle()
-    mean = replace(hands, factor=float(np.mean(hands.factor)), helped=float(np.mean(hands.helped)))
+    usual = float(np.median(hands.factor))
+    mean = replace(hands, factor=usual, helped=usual)
     worth, changes = _knowing(drawn, found)
     return WhatIf(
         hands.name,

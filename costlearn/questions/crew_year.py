@@ -17,8 +17,8 @@ from costlearn.questions.crew_job import DRAWS, SEED, phase_factors
 from costlearn.questions.speedup import Speedup
 from costlearn.records import History, Job
 
-NEWEST = 20
-"""Jobs of this many last tell what a job leaves after bought cost."""
+NEWEST = 30
+"""So many last jobs tell what a job leaves after bought cost: older ones had other prices."""
 MIN_TOLD = 3
 WEEK = 5.0
 THIRD = 2.5
@@ -143,10 +143,10 @@ class YearDraws:
     def middle(self) -> Mix:
         """The mix at its middle figures."""
         return Mix(
-            float(np.mean(self.mix.alone)),
-            float(np.mean(self.mix.wait)),
-            float(np.mean(self.mix.contribution)),
-            float(np.mean(self.mix.demand)),
+            float(np.median(self.mix.alone)),
+            float(np.median(self.mix.wait)),
+            float(np.median(self.mix.contribution)),
+            float(np.median(self.mix.demand)),
         )
 
 
@@ -238,7 +238,7 @@ def year_gain(drawn: YearDraws, terms: YearTerms) -> YearGain:
         choices,
         rival if means[rival] > means["alone"] else "alone",
         rival,
-        float(np.mean(drawn.mix.contribution)),
+        float(drawn.middle().contribution),
         _against_demand(drawn, rival, high),
         drawn.third,
     )
@@ -254,8 +254,8 @@ def _choice(drawn: YearDraws, key: str, hands: Hands, alone: Year) -> Choice:
     gains = None if key == "alone" else Draws.of(income - np.asarray(alone.income))
     middle = Hands(
         hands.name,
-        float(np.mean(hands.factor)),
-        float(np.mean(hands.helped)),
+        float(np.median(hands.factor)),
+        float(np.median(hands.helped)),
         hands.people,
         hands.all_year,
     )
@@ -365,7 +365,7 @@ def _site_days(history: History) -> list[tuple[Job, float, float]]:
 
 
 def _left_of_jobs(history: History) -> dict[str, float]:
-    """Price less bought cost of each job that says both, the newest 20, by key of the job."""
+    """Price less bought cost of each job that says both, the newest 30, by key of the job."""
     found: dict[str, float] = {}
     for job in sorted(history.usable, key=lambda j: j.day or date.min):
         price, labour, total = job.paid or job.price, job.actual.labour, job.actual.total

@@ -232,10 +232,7 @@ def _phase_effects(history: History, guess: Guess, new: Job | None) -> PhaseEffe
 
 def _fixed_by_habit(size: Floats, phase: Codes) -> bool:
     """True if the phase foretells who works there: then crew is only its other name."""
-    log_size = np.log2(size)
-    count, total = np.bincount(phase)[phase], np.bincount(phase, log_size)[phase]
-    others = np.where(count > 1, (total - log_size) / np.maximum(count - 1, 1), log_size.mean())
-    return explained_by(others[:, None], size) >= HABIT
+    return explained_by(np.eye(int(phase.max()) + 1)[phase], size) >= HABIT
 
 
 def _by_phase_columns(

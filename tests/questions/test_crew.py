@@ -13,7 +13,8 @@ from costlearn.errors import InputProblem
 from costlearn.firm import Firm
 from costlearn.models.crew import DayCosts, break_even_speedup, job_days_cost
 from costlearn.questions.crew import Crew, crew
-from costlearn.questions.crew_year import YearTerms, usual_wait
+from costlearn.questions.crew_calendar import usual_wait
+from costlearn.questions.crew_year import YearGain, YearTerms
 from costlearn.questions.speedup import speedup
 from costlearn.records import Amounts, History, PhaseRecord
 
@@ -55,6 +56,17 @@ def helped(count: int = 24, seed: int = 3, factor: float = 0.66, noise: float = 
             )
         )
     return History(FIRM, tuple(jobs))
+
+
+def alike(firm: Firm = FIRM) -> History:
+    """24 equal jobs, every other by two: 15 days alone, 9.9 with two, 4 wait days each."""
+    jobs = []
+    for i, one in enumerate(helped().jobs):
+        days, crew = (15.0, 1.0) if i % 2 else (9.9, 2.0)
+        off = 1.01 if i % 4 < 2 else 1 / 1.01
+        amounts = replace(one.actual, site_days=days * off, crew=crew)
+        jobs.append(replace(one, area_sqft=50.0, actual=amounts))
+    return History(firm, tuple(jobs))
 
 
 @cache
@@ -180,82 +192,110 @@ def test_the_odds_above_break_even_follow_from_the_effect():
     )
 
 
-def test_a_job_alone_and_together():
-    gain = answered().job
-    assert gain is not None and gain.cost_alone and gain.cost_together
-    assert gain.wait_days == 4.0
-    assert gain.days_together.low < gain.days_alone.low
-    assert gain.days_together.high < gain.days_alone.high
-    middle = np.sqrt(gain.days_alone.low * gain.days_alone.high)
-    assert np.sqrt(gain.days_together.low * gain.days_together.high) / middle == pytest.approx(
-        answered().factor, rel=0.03
-    )
-    for end in ("low", "high"):
-        alone = getattr(gain.days_alone, end) * 630 + 4 * 230
-        assert getattr(gain.cost_alone, end) == pytest.approx(alone, rel=0.01), "from draws"
-        together = getattr(gain.days_together, end) * 930 + 4 * 230
-        assert getattr(gain.cost_together, end) == pytest.approx(together, rel=0.01)
-    assert gain.cheaper is not None and 0 < gain.cheaper < 1
+def gained(history: History, **terms: float) -> YearGain:
+    found = crew(history, terms=YearTerms(**terms)).year
+    assert found is not None
+    return found
 
 
-def test_no_backlog_no_gain_but_the_helpers_pay():
-    """Nothing to sell: both do no jobs, so nobody earns and nobody is paid."""
-    none = crew(helped(), terms=YearTerms(backlog=0.0)).year
-    assert none is not None
-    assert (none.jobs_alone, none.jobs_together, none.median) == (0.0, 0.0, 0.0)
+def test_nothing_to_sell_leaves_a_second_person_all_year_unpaid_for():
+    none = gained(helped(), backlog=0.0)
+    assert (none.jobs_alone, none.jobs_together) == (0.0, 0.0)
+    assert none.median == pytest.approx(-200 * 300)
+    assert none.choice("every").median == 0.0, "by the day, no day is paid"
+    assert none.best == "alone"
 
 
 def test_a_backlog_one_can_do_alone_costs_the_helpers_days():
-    """4 jobs a year fit either way: the gain is minus 4 jobs' days with two at 300 a day."""
-    history = helped()
-    found = crew(history, terms=YearTerms(backlog=4.0)).year
-    assert found is not None
-    assert (found.jobs_alone, found.jobs_together) == (4.0, 4.0)
-    factor = speedup(history).whole.factor
-    alone = np.mean(
-        [j.actual.site_days / (factor if j.actual.crew == 2.0 else 1.0) for j in history.jobs]
-    )
-    assert found.median == pytest.approx(-4 * alone * factor * 300, rel=0.03)
-    assert found.gain.high < 0
-    assert found.pays == 0.0
+    """4 jobs a year fit either way: by the day the gain is minus 4 x 9.9 days at 300."""
+    found = gained(alike(), backlog=4.0)
+    by_day = found.choice("every")
+    assert (found.jobs_alone, by_day.jobs_middle) == (4.0, 4.0)
+    assert by_day.median == pytest.approx(-4 * 9.9 * 300, rel=0.01)
+    assert by_day.gain.high < 0
+    assert (by_day.pays, found.pays, found.best) == (0.0, 0.0, "alone")
 
 
 def test_days_gained_and_not_sold_count_what_the_owner_says_they_are_worth():
-    history = helped()
-    nothing = crew(history, terms=YearTerms(backlog=4.0)).year
-    valued = crew(history, terms=YearTerms(backlog=4.0, free_day=200.0)).year
-    assert nothing is not None and valued is not None
-    factor = speedup(history).whole.factor
-    alone = np.mean(
-        [j.actual.site_days / (factor if j.actual.crew == 2.0 else 1.0) for j in history.jobs]
-    )
-    gained = 4 * alone * (1 - factor)
-    assert valued.median - nothing.median == pytest.approx(gained * 200, rel=0.05)
+    """4 jobs free 4 x 5.1 days at 200."""
+    nothing = gained(alike(), backlog=4.0).choice("every")
+    valued = gained(alike(), backlog=4.0, free_day=200.0).choice("every")
+    assert valued.median - nothing.median == pytest.approx(4 * 5.1 * 200, rel=0.02)
 
 
-def test_a_full_backlog_sells_the_gained_days():
+def test_a_full_backlog_sells_the_gained_days_by_hand():
+    """200 / 19 and 200 / 13.9 jobs, each leaving 25,000 less 10,000 bought."""
+    year = gained(alike(), backlog=30.0)
+    alone, together = 200 / 19, 200 / 13.9
+    assert year.jobs_alone == pytest.approx(alone, rel=0.005)
+    assert year.jobs_together == pytest.approx(together, rel=0.005)
+    assert year.contribution == pytest.approx(15_000)
+    more = (together - alone) * 15_000
+    assert year.median == pytest.approx(more - 200 * 300, rel=0.05)
+    assert year.choice("every").median == pytest.approx(more - together * 9.9 * 300, rel=0.03)
+    first = year.choices[0]
+    assert first.gain is None and first.pays is None
+    assert first.income == pytest.approx(alone * 15_000 - 46_000, rel=0.005)
+    assert first.per_day_middle == pytest.approx((alone * 15_000 - 46_000) / (alone * 15), rel=0.01)
+
+
+def test_the_gain_is_a_distribution_and_its_odds_are_of_it():
     year = answered().year
     assert year is not None
-    assert year.backlog == 30.0
-    assert year.jobs_alone < year.jobs_together < 30
-    factor = answered().factor
-    jobs = helped().jobs
-    alone = np.mean([j.actual.site_days / (factor if j.actual.crew == 2.0 else 1.0) for j in jobs])
-    assert year.jobs_alone == pytest.approx(200 / (alone + 4), rel=0.03)
-    assert year.jobs_together == pytest.approx(200 / (alone * factor + 4), rel=0.03)
-    assert year.contribution == pytest.approx(15_000), "25,000 less 10,000 bought"
-    by_hand = (year.jobs_together - year.jobs_alone) * 15_000
-    by_hand -= year.jobs_together * alone * factor * 300
-    assert year.median == pytest.approx(by_hand, rel=0.1)
     assert list(year.curve) == sorted(year.curve)
     assert year.pays == pytest.approx(np.mean(np.array(year.curve) > 0), abs=0.02)
+    assert year.gain.low < year.median < year.gain.high
+    assert year.jobs_alone < year.jobs_together < 30
+    assert year.best == year.rival == "every"
 
 
 def test_a_helper_paid_while_waiting_costs_more():
-    plain = crew(helped(), terms=YearTerms(backlog=4.0)).year
-    waiting = crew(helped(), terms=YearTerms(backlog=4.0, helper_paid_waiting=True)).year
-    assert plain is not None and waiting is not None
+    plain = gained(helped(), backlog=4.0).choice("every")
+    waiting = gained(helped(), backlog=4.0, helper_paid_waiting=True).choice("every")
     assert plain.median - waiting.median == pytest.approx(4 * 4 * 300, rel=0.01)
+
+
+def test_what_the_firm_states_of_a_second_person_all_year_is_counted():
+    """10 idle days and a vehicle of 5,000; a year of ramp-up halves the gained pace for a year."""
+    plain = gained(helped(), backlog=4.0)
+    stated = replace(FIRM, helper_idle_days=10.0, helper_extra_per_year=5_000.0)
+    more = gained(History(stated, helped().jobs), backlog=4.0)
+    assert plain.median - more.median == pytest.approx(10 * 300 + 5_000, rel=0.01)
+    assert more.choice("every").median == pytest.approx(plain.choice("every").median)
+    slow = gained(alike(replace(FIRM, helper_ramp_up_weeks=40.0)), backlog=30.0)
+    alone, full = 200 / 19, 200 / 13.9
+    assert slow.jobs_together == pytest.approx((alone + full) / 2, rel=0.02)
+
+
+def test_a_backlog_in_a_range_widens_the_gain():
+    one, wide = gained(helped(), backlog=10.0), gained(helped(), backlog=6.0, backlog_high=14.0)
+    assert (wide.backlog, wide.backlog_high) == (6.0, 14.0)
+    assert wide.gain.high - wide.gain.low > one.gain.high - one.gain.low
+    with pytest.raises(InputProblem, match="smaller number first"):
+        crew(helped(), terms=YearTerms(14.0, backlog_high=6.0))
+
+
+def test_the_break_even_backlog_stands_where_the_drawn_gain_crosses_zero():
+    year = gained(alike(), backlog=30.0)
+    turn = year.choice(year.rival).turns.demand
+    jobs, _, middle, _ = np.array(year.demand).T
+    crossed = float(np.interp(0.0, middle[np.argmin(middle) :], jobs[np.argmin(middle) :]))
+    assert turn == pytest.approx(crossed, rel=0.06)
+
+
+def test_a_third_person_is_weighed_only_where_three_were_at_work():
+    assert answered().year.choice("third") is None
+    assert "too few jobs by three" in answered().year.third
+    jobs = [
+        replace(j, actual=replace(j.actual, crew=3.0, site_days=j.actual.site_days * 0.8))
+        if j.actual.crew == 2.0 and i % 2
+        else j
+        for i, j in enumerate(helped().jobs)
+    ]
+    year = gained(History(FIRM, tuple(jobs)), backlog=30.0)
+    third = year.choice("third")
+    assert third is not None and third.jobs_middle > year.jobs_together
+    assert "records by three" in year.third
 
 
 def test_what_must_be_stated_first_is_asked():
@@ -277,8 +317,8 @@ def test_what_must_be_stated_first_is_asked():
 def test_a_job_without_stated_day_costs_still_gets_its_days():
     found = crew(replace(helped(), firm=Firm()), new_bathroom())
     assert found.job is not None
-    assert (found.job.cost_alone, found.job.cheaper) == (None, None)
-    assert found.job.days_together.high < found.job.days_alone.high
+    assert [w.cost for w in found.job.ways] == [None, None]
+    assert found.job.together.site_days.high < found.job.alone.site_days.high
 
 
 def test_a_stated_contribution_stands_in_for_the_records():
@@ -293,6 +333,84 @@ def test_figures_below_zero_or_absurd_are_refused(field, value):
         crew(helped(), terms=YearTerms(**{field: value}))
 
 
+def tied(count: int = 24) -> History:
+    """Laundries alone and big kitchens by two, nothing between: crew is only a name for size."""
+    jobs = []
+    for i, one in enumerate(helped(count).jobs):
+        two = i % 2 == 1
+        amounts = replace(one.actual, crew=2.0 if two else 1.0)
+        jobs.append(replace(one, area_sqft=180.0 + i if two else 30.0 + i / 4, actual=amounts))
+    return History(FIRM, tuple(jobs))
+
+
+def test_crew_tied_to_size_beyond_rescue_cannot_tell_and_says_what_is_needed():
+    found = crew(tied(), new_bathroom(), YearTerms(backlog=14.0))
+    assert not found.known
+    assert "the work itself foretells 100 %" in found.sentence
+    assert "crew size (R2)" in found.sentence
+    assert "--belief" in found.asks[0]
+    assert (found.factor, found.job, found.year) == (None, None, None)
+
+
+def test_a_stated_belief_answers_where_records_cannot_and_is_marked_everywhere():
+    found = crew(tied(), new_bathroom(), YearTerms(backlog=14.0), belief=(0.6, 0.85))
+    assert found.known and found.believed
+    assert found.interval.low == pytest.approx(0.6) and found.interval.high == pytest.approx(0.85)
+    assert (found.alone, found.together, found.shown) == (0, 0, None)
+    assert found.sentence.startswith("By your own belief, not your records")
+    assert found.year is not None and found.job is not None
+    assert all("your belief, 60 to 85 %" in t.caption for t in found.tables())
+    assert any("A belief of yours, on no record" in n for n in found.grounds.notes)
+
+
+def test_a_belief_is_corrected_by_records_that_can_tell():
+    found = crew(helped(), belief=(0.85, 1.1))
+    assert not found.believed and found.belief is not None
+    usual = crew(helped())
+    assert usual.factor < found.factor < 0.97
+    assert "starting from your belief of 85 to 110 %" in found.sentence
+    assert all("your belief" in t.caption for t in found.tables())
+
+
+@pytest.mark.parametrize("belief", [(0.9, 0.6), (0.0, 0.5), (0.5, 3.0), (0.7, 0.7)])
+def test_a_belief_that_is_no_range_is_refused(belief):
+    with pytest.raises(InputProblem, match="a belief of"):
+        crew(helped(), belief=belief)
+
+
+def test_person_days_with_two_are_twice_the_share_of_days():
+    found = answered()
+    assert found.work.low == pytest.approx(2 * found.interval.low)
+    assert found.work.high == pytest.approx(2 * found.interval.high)
+    assert found.work.low > 1, "two waste some time: person-days rise"
+
+
+def test_no_saving_is_said_to_be_shown_where_two_are_no_faster():
+    found = crew(helped(seed=1, factor=1.0, count=12))
+    assert found.shown < 0.9
+    assert found.sentence.startswith("Your records do not show that two are faster than one")
+
+
+def test_phases_always_done_by_the_same_crew_cannot_tell():
+    """Demolition always by two, the rest alone, in every job: the phase is the crew."""
+    jobs = []
+    for one in bathrooms(20).jobs:
+        phases = tuple(
+            PhaseRecord(p, actual=Amounts(site_days=2.0 + len(one.key), crew=c))
+            for p, c in {"demo": 2.0, "board": 2.0, "tile": 1.0, "paint": 1.0}.items()
+        )
+        jobs.append(replace(one, phases=phases, actual=replace(one.actual, crew=1.4)))
+    assert speedup(History(FIRM, tuple(jobs))) is None
+
+
+def test_curves_of_days_over_size_differ_by_the_effect_alone():
+    found = answered()
+    area, alone, both = np.array(found.curves).T
+    assert both / alone == pytest.approx(np.full(len(area), found.factor))
+    power = np.log(alone[-1] / alone[0]) / np.log(area[-1] / area[0])
+    assert power == pytest.approx(0.8, abs=0.12), "invented days rise with area^.8"
+
+
 def test_wait_days_are_the_mean_of_the_kind_else_of_all():
     jobs = [
         job("a", kind="bathroom", actual=Amounts(wait_days=2.0)),
@@ -304,6 +422,7 @@ def test_wait_days_are_the_mean_of_the_kind_else_of_all():
     assert usual_wait(history, new_bathroom()) == 3.0
     assert usual_wait(history, new_bathroom(kind="laundry")) == 5.0
     assert usual_wait(history, None) == 5.0
+    assert usual_wait(History(), None) is None
 
 
 def test_the_same_question_gives_the_same_bytes_and_json_holds_it():
@@ -320,7 +439,14 @@ def test_the_answer_is_spoken_with_its_cautions_and_tables():
     assert "wait days stay" in found.sentence
     assert "30 jobs to be sold" in found.sentence
     assert any("ask an accountant" in c for c in found.cautions)
-    assert [t.caption for t in found.tables()] == ["This job", "A year"]
+    assert any("two people whatever" in c for c in found.cautions)
+    assert [t.caption for t in found.tables()] == [
+        "With two, as a share of alone",
+        "This job",
+        "A year with 30 jobs to be sold",
+        "Where the year turns, the rest at its middle",
+        "What the gain of a second person all year hangs on most",
+    ]
     for table in found.tables():
         assert all(len(row) == len(table.heads) for row in table.rows)
     assert len(found.points) == 24
