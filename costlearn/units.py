@@ -102,7 +102,7 @@ def say_odds(chance: float, verb: tuple[str, str] = ("", "")) -> str:
     """
     if chance < 0.005:
         text, one = "fewer than 1 job in 100", True
-    elif chance > 0.995:
+    elif chance >= 0.995:
         text, one = "more than 99 jobs in 100", False
     else:
         whole = 100 if chance < 0.075 or chance > 0.925 else 10

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import log
 
 import numpy as np
 import pandas as pd
@@ -14,6 +15,8 @@ from costlearn.vocabulary import Vocabulary, standard
 
 FEW = 3
 """An item seen in fewer jobs than this is said to be seldom seen."""
+NEAR_FACTOR = 1.6
+"""A floor with no past floor within this factor lies outside, even between two of them."""
 
 
 @dataclass(frozen=True)
@@ -30,15 +33,19 @@ class Alike:
 class Reach:
     """What of a new job the history does not reach.
 
-    ``never`` and ``seldom`` are item keys with the number of jobs that had them; ``area`` is
-    "above", "below" or "" for inside the range of past areas.
+    ``never`` and ``seldom`` are item keys with the number of jobs that had them, among the
+    ``scoped`` jobs that say their scope. ``area`` is "above" or "below" the range of past areas,
+    "between" where no past area lies within a factor of 1.6, or "" for inside; ``nearest_area`` is
+    the past area next to it.
     """
 
     never: tuple[str, ...]
     seldom: tuple[tuple[str, int], ...]
     area: str
     area_range: tuple[float, float] | None
+    nearest_area: float | None
     kind_unseen: bool
+    scoped: int
 
 
 def nearest(measures: Measures, jobs: Sequence[Job], new: Job, count: int = 5) -> tuple[Alike, ...]:
@@ -76,18 +83,33 @@ def items_of(job: Job) -> set[str]:
 def reach(jobs: Sequence[Job], new: Job, vocabulary: Vocabulary | None = None) -> Reach:
     """What of a new job lies outside the history."""
     words = vocabulary or standard()
-    seen = {i.key: sum(bool(j.scope.get(i.key)) for j in jobs) for i in words.items}
+    scoped = [j for j in jobs if j.scope]
+    seen = {i.key: sum(bool(j.scope.get(i.key)) for j in scoped) for i in words.items}
     wanted = [i.key for i in words.items if new.scope.get(i.key)]
-    areas = [j.area_sqft for j in jobs if j.area_sqft]
-    span = (min(areas), max(areas)) if areas else None
-    where = ""
-    if span and new.area_sqft:
-        where = "above" if new.area_sqft > span[1] else "below" if new.area_sqft < span[0] else ""
+    areas = sorted(j.area_sqft for j in jobs if j.area_sqft)
+    near = _nearest_area(areas, new.area_sqft)
     kinds = {j.kind for j in jobs if j.kind}
     return Reach(
-        tuple(k for k in wanted if seen[k] == 0),
+        tuple(k for k in wanted if seen[k] == 0) if scoped else (),
         tuple((k, seen[k]) for k in wanted if 0 < seen[k] < FEW),
-        where,
-        span,
+        _side(areas, new.area_sqft, near),
+        (areas[0], areas[-1]) if areas else None,
+        near,
         bool(kinds) and new.kind is not None and new.kind not in kinds,
+        len(scoped),
     )
+
+
+def _nearest_area(areas: Sequence[float], area: float | None) -> float | None:
+    return min(areas, key=lambda a: abs(log(a / area))) if areas and area else None
+
+
+def _side(areas: Sequence[float], area: float | None, near: float | None) -> str:
+    """On which side of the past areas a floor lies; one giant on file makes no giant usual."""
+    if area is None or near is None:
+        return ""
+    if area > areas[-1]:
+        return "above"
+    if area < areas[0]:
+        return "below"
+    return "between" if abs(log(area / near)) > log(NEAR_FACTOR) else ""

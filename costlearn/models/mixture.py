@@ -113,7 +113,7 @@ def one_number(total: Floats, expert: Floats, new_expert: float) -> Member:
 BELIEF_JOBS = 6.0
 """How many pseudo-jobs a stated belief weighs in the mixture, each other member weighing one: it
 leads while jobs are few and is outvoted where experience foretells better."""
-BIAS_SHARE, NOISE_SHARE = 0.8, 0.6
+BIAS_SHARE, NOISE_SHARE = 0.6, 0.8
 """How a stated spread divides into a lasting bias of the belief and the noise of single jobs."""
 
 
@@ -141,8 +141,9 @@ def from_belief(
     """The member that starts from a stated belief and learns how it errs, from 1 job upward.
 
     The belief has thought of size and items already, so columns start from no effect and half their
-    usual spread; the common factor starts from 1 with most of the stated spread. With no jobs the
-    answer is :func:`belief_alone`.
+    usual spread, but for the drift of prices: the belief is of today, the jobs are not. The common
+    factor starts from 1 with part of the stated spread. With no jobs the answer is
+    :func:`belief_alone`.
 
     Args:
         columns: shape (n, p), of jobs whose belief is known.
@@ -155,7 +156,10 @@ def from_belief(
     """
     scale = belief_scale(spread)
     model = PriorRegression(
-        tuple(replace(t, mean=0.0, sd=t.sd / 2, role="") for t in terms),
+        tuple(
+            replace(t, mean=t.mean if t.role == "drift" else 0.0, sd=t.sd / 2, role="")
+            for t in terms
+        ),
         start_spread=NOISE_SHARE * scale,
         intercept=0.0,
         intercept_sd=BIAS_SHARE / NOISE_SHARE,

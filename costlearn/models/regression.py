@@ -40,7 +40,7 @@ class Term:
 
     ``shrunk`` False leaves the shrinkage out: such an effect is always left to the history.
     ``role`` "size" marks the logarithm of the job's size, "expert" that of an expert's number; the
-    noise scale starts from what is left after them.
+    noise scale starts from what is left after them. "drift" marks the time of the job.
     """
 
     name: str
@@ -84,9 +84,14 @@ class LeaveOneOut:
         return self.observed - self.centre
 
     @property
+    def densities(self) -> Floats:
+        """Log density of each job as foretold from the others, shape (n,)."""
+        return np.asarray(stats.t.logpdf(self.errors, self.df) - np.log(self.scale), dtype=float)
+
+    @property
     def density(self) -> float:
-        """Mean log density of each job as foretold from the others: higher is better."""
-        return float(np.mean(stats.t.logpdf(self.errors, self.df) - np.log(self.scale)))
+        """Mean log density of the jobs as foretold from the others; higher is better."""
+        return float(np.mean(self.densities))
 
 
 @dataclass(frozen=True)
@@ -108,6 +113,7 @@ class PriorRegression(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         intercept: prior mean of the log total of an average job; None takes the history's median.
         intercept_sd: how far from it the history may pull, in noise scales.
         noise_df: degrees of freedom the start of the noise scale counts for.
+        start_share: the part of the history's spread that the columns are expected to leave.
 
     Missing values (NaN) in X are read as "not said": the history's mean is used and, when
     predicting, the spread widens by what the column could have been.
@@ -120,12 +126,14 @@ class PriorRegression(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         intercept: float | None = None,
         intercept_sd: float = 8.0,
         noise_df: float = NOISE_DF,
+        start_share: float = 0.6,
     ) -> None:
         self.terms = terms
         self.start_spread = start_spread
         self.intercept = intercept
         self.intercept_sd = intercept_sd
         self.noise_df = noise_df
+        self.start_share = start_share
 
     def fit(self, X: ArrayLike, y: ArrayLike) -> Self:
         """Learn from totals ``y`` > 0, shape (n,), and columns X, shape (n, p).
@@ -143,7 +151,9 @@ class PriorRegression(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         level = float(np.median(log_total)) if self.intercept is None else self.intercept
         self.prior_mean_ = np.array([level, *(t.mean for t in terms)])
         start = self.start_spread
-        self.start_spread_ = _start(columns, log_total, terms) if start is None else start
+        self.start_spread_ = (
+            _start(columns, log_total, terms, self.start_share) if start is None else start
+        )
         self.posterior_ = self._posterior(design, log_total, terms)
         self.df_ = self.noise_df + len(total)
         self.loo_ = self._leave_one_out(design, log_total)
@@ -283,13 +293,13 @@ def expert_spread(log_ratio: Floats) -> float:
     return start_spread(log_ratio, share=0.9, spread=0.2)
 
 
-def _start(columns: Floats, log_total: Floats, terms: Sequence[Term]) -> float:
+def _start(columns: Floats, log_total: Floats, terms: Sequence[Term], share: float) -> float:
     """The smallest start that the size and the expert columns, if any, speak for."""
     starts = []
     size = [i for i, t in enumerate(terms) if t.role == "size"]
     rest = log_total - SIZE_POWER * np.nan_to_num(columns[:, size]).sum(axis=1)
     known = ~np.isnan(columns[:, size]).any(axis=1)
-    starts.append(start_spread(rest[known] if known.any() else log_total))
+    starts.append(start_spread(rest[known] if known.any() else log_total, share))
     starts += [
         expert_spread(log_total - columns[:, i]) for i, t in enumerate(terms) if t.role == "expert"
     ]

@@ -11,7 +11,8 @@ from costlearn.pages.rows import Band, Mark, Row, row_chart
 from costlearn.pages.shell import Key, Picture, Remarks, Sheet
 from costlearn.questions.answer import Table
 from costlearn.questions.gaps import PhasePlan
-from costlearn.questions.quote import QuoteCheck, Standing
+from costlearn.questions.pricing import Standing
+from costlearn.questions.quote import QuoteCheck
 from costlearn.questions.wording import count_of, say, say_range
 from costlearn.units import say_money, say_odds, say_percent
 

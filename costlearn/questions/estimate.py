@@ -15,7 +15,8 @@ from costlearn.questions.byphase import PhaseShare, split
 from costlearn.questions.learning import (
     MIN_JOBS,
     MOSTLY_ASSUMED,
-    TOO_WIDE,
+    UNLIKE,
+    UNLIKE_EACH_OTHER,
     Prediction,
     chance_of_both,
     grounds_of,
@@ -144,7 +145,8 @@ class Estimate(Answer):
             "By phase",
             ("phase", "direct cost, 8 in 10", "person-days, 8 in 10", "chance it occurs", "jobs"),
             tuple(rows),
-            "In every draw the phases sum to the total; their upper ends must not be added up.",
+            "Each range is for the phase where it occurs. In every draw the phases sum to the "
+            "total; their upper ends must not be added up.",
         )
 
     def _phase(self, key: str, target: str) -> PhaseShare | None:
@@ -204,6 +206,7 @@ def estimate(
         within = chance_of_both(found["cost"], found["elapsed_days"], limits.cost, limits.days)
     some = len(lead.jobs) >= MIN_JOBS
     outside = say_reach(lead.reach, history.firm.area_unit) if some else ()
+    outside += say_late(asked, lead.jobs)
     said = _say_within(limits, within, history.firm.currency)
     return Estimate(
         _sentence(targets, outside, job, history.firm.currency) + said,
@@ -225,7 +228,12 @@ def say_reach(reach: Reach, unit: str) -> tuple[str, ...]:
     """What lies outside the history, each in a sentence."""
     words = standard()
     said = []
-    if reach.area and reach.area_range:
+    if reach.area == "between" and reach.nearest_area:
+        said.append(
+            "No finished job has a floor near this size (the nearest is "
+            f"{say_area(reach.nearest_area, unit)}): treat as a guess."
+        )
+    elif reach.area and reach.area_range:
         side = "larger" if reach.area == "above" else "smaller"
         low, high = (say_area(a, unit) for a in reach.area_range)
         said.append(
@@ -234,6 +242,8 @@ def say_reach(reach: Reach, unit: str) -> tuple[str, ...]:
         )
     if reach.kind_unseen:
         said.append("No finished job of this kind is on file.")
+    if not reach.scoped:
+        said.append("No finished job says its scope, so items count for nothing here.")
     if reach.never:
         names = say_list([words.item(k).name for k in reach.never])
         said.append(f"Never done before: {names}. Nothing on file tells what that costs.")
@@ -241,6 +251,18 @@ def say_reach(reach: Reach, unit: str) -> tuple[str, ...]:
         names = say_list([f"{words.item(k).name} ({count_of(n, 'job')})" for k, n in reach.seldom])
         said.append(f"Seldom done: {names}.")
     return tuple(said)
+
+
+def say_late(asked: date | None, jobs: Sequence[Job]) -> tuple[str, ...]:
+    """A sentence if the question's date lies over a year after the newest job."""
+    newest = latest(jobs)
+    if asked is None or newest is None or (asked - newest).days <= 366:
+        return ()
+    years = (asked - newest).days / 365.25
+    return (
+        f"The newest job is {years:.1f} years older than the date asked for ({asked}): the rise of "
+        "prices is carried on that far.",
+    )
 
 
 def _nothing(history: History, job: Job, asked: date | None) -> Estimate:
@@ -273,16 +295,22 @@ def _target(prediction: Prediction) -> Target:
 def _sentence(targets: Sequence[Target], outside: Sequence[str], job: Job, currency: str) -> str:
     by_name = {t.target: t for t in targets}
     lead = by_name.get("cost") or targets[0]
-    parts = []
-    for name in ("cost", "site_days", "elapsed_days"):
-        if name in by_name:
-            t = by_name[name]
-            parts.append(f"{say_range(t.main, name, currency)} {_short(name)}")
     text = "By what you stated, not yet by experience: " if lead.jobs < MIN_JOBS else ""
-    text += f"8 jobs in 10 like this land at {say_list(parts)}"
-    text += f"; the middle is {say(lead.median, lead.target, currency)}."
-    if lead.main.ratio > TOO_WIDE:
-        text += " That is too wide to price from: it is too little like your past jobs."
+    text += (
+        f"8 jobs in 10 like this land at {say_range(lead.main, lead.target, currency)} "
+        f"{_short(lead.target)}; the middle is {say(lead.median, lead.target, currency)}."
+    )
+    days = [
+        f"{say_range(by_name[name].main, name, currency)} {_short(name)}"
+        for name in ("site_days", "elapsed_days")
+        if name in by_name and name != lead.target
+    ]
+    if days:
+        text += f" Taken on their own, 8 in 10 take {say_list(days)}."
+    if lead.verdict == UNLIKE:
+        text += f" That is {UNLIKE}."
+    elif lead.verdict == UNLIKE_EACH_OTHER:
+        text += f" That is {UNLIKE_EACH_OTHER}."
     elif MIN_JOBS <= lead.jobs < MOSTLY_ASSUMED:
         text += f" With {count_of(lead.jobs, 'job')} on file this is mostly assumptions."
     if outside:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
+import pandas as pd
 from numpy.typing import NDArray
 
 from costlearn.errors import NothingToSay
@@ -42,9 +43,16 @@ TOO_WIDE = 2.0
 """An 80 % interval whose upper end is over twice the lower is too wide to price from."""
 OUTSIDE_WIDER = 1.15
 """Least spread factor for floor areas outside the history (measured shortfall of coverage)."""
+UNLIKE = "too little like your past jobs to price from"
+UNLIKE_EACH_OTHER = "too wide to price from: like jobs of yours came out far apart"
+UNSEEN_SD = 0.85
+"""Prior spread of a never-seen item, in noise scales (trade judgement, no source)."""
+FAR_LEVERAGE = 1.0
+"""A job whose own columns add as much variance as the noise of jobs is unlike those on file."""
 USUAL_BELIEF_SPREAD = 0.4
 """How far off a stated belief may be where the firm does not say (trade judgement, no source)."""
 LEVELS = (0.5, 0.8, 0.9)
+HALF_A_CENT = 0.005
 UNITS = {
     "cost": "direct cost",
     "person_days": "person-days",
@@ -72,6 +80,17 @@ class Prediction:
     weights: dict[str, float]
     reach: Reach
     belief: Belief | None = None
+
+    @property
+    def unlike(self) -> bool:
+        """True if the new job lies outside the history, not only in a wide range."""
+        row, outside = self.measures.row, self.reach
+        far = (
+            self.model is not None
+            and row is not None
+            and self.model.leverage(np.asarray(row, dtype=float)) > FAR_LEVERAGE
+        )
+        return bool(outside.area or outside.never or outside.kind_unseen) or far
 
     @property
     def belief_note(self) -> str:
@@ -104,7 +123,7 @@ class Prediction:
         if len(self.jobs) < MIN_JOBS:
             return "what you stated, not experience"
         if self.spread.interval(0.8).ratio > TOO_WIDE:
-            return "too little like your past jobs to price from"
+            return UNLIKE if self.unlike else UNLIKE_EACH_OTHER
         if len(self.jobs) < MOSTLY_ASSUMED:
             return "mostly assumptions, few jobs"
         return ""
@@ -115,9 +134,21 @@ class Prediction:
         return tuple(self.spread.interval(v) for v in LEVELS if v < 0.9 or enough)
 
 
-def terms_of(columns: Sequence[ms.Column]) -> tuple[Term, ...]:
-    """The priors of columns as the models take them."""
-    return tuple(Term(c.name, c.mean, c.sd, c.shrunk, c.role) for c in columns)
+def terms_of(columns: Sequence[ms.Column], frame: pd.DataFrame | None = None) -> tuple[Term, ...]:
+    """The priors of columns as the models take them.
+
+    A column that is the same in every job of ``frame`` keeps its own spread: what other items
+    taught of shrinkage says nothing of an item never seen.
+    """
+    if frame is None:
+        return tuple(Term(c.name, c.mean, c.sd, c.shrunk, c.role) for c in columns)
+    spread = np.nan_to_num(np.nanmax(frame, axis=0) - np.nanmin(frame, axis=0))
+    return tuple(
+        Term(c.name, c.mean, c.sd, c.shrunk, c.role)
+        if seen
+        else Term(c.name, c.mean, c.sd * UNSEEN_SD, False, c.role)
+        for c, seen in zip(columns, spread > 0, strict=True)
+    )
 
 
 def predict(history: History, new: Job, target: str, *, quoted: bool = False) -> Prediction | None:
@@ -137,7 +168,8 @@ def predict(history: History, new: Job, target: str, *, quoted: bool = False) ->
         return _by_belief(jobs, new, target, belief, history.firm) if belief else None
     drift = 0.0 if target == "cost" and index_of(history) else None
     measures = ms.measure(jobs, new, target=target, drift=drift)
-    model = PriorRegression(terms_of(measures.columns)).fit(measures.frame, totals)
+    terms = terms_of(measures.columns, measures.frame)
+    model = PriorRegression(terms).fit(measures.frame, totals)
     facts = _Facts(history, jobs, totals, measures, model, target, now)
     mixed, keep = _mixed(facts, ms.planned(new, target) if quoted else None, belief)
     if belief and mixed is None and len(jobs) < MIN_JOBS:
@@ -221,7 +253,7 @@ def _mixed(
     (measured in ``tests/bench``: score 1.42 to 1.34 at 8 jobs, no cell worse).
     """
     keep = np.ones(len(facts.jobs), dtype=bool)
-    plans = facts.figures([ms.planned(j, facts.target) for j in facts.jobs])
+    plans = facts.figures([independent_plan(j, facts.target) for j in facts.jobs])
     beliefs = np.array(all_believed(facts.jobs, facts.history.firm, facts.target), dtype=float)
     use_plan = plan is not None and int(np.sum(~np.isnan(plans))) >= MIN_JOBS
     if use_plan:
@@ -231,7 +263,7 @@ def _mixed(
         keep &= ~np.isnan(beliefs)
     if not use_plan and not use_belief:
         return None, keep
-    row, terms = _row(facts.measures), terms_of(facts.measures.columns)
+    row, terms = _row(facts.measures), terms_of(facts.measures.columns, facts.measures.frame)
     columns, totals = facts.measures.frame.to_numpy()[keep], facts.totals[keep]
     plain = facts.model.distribution(row)
     seen = subset(facts.model.loo_, keep)
@@ -254,16 +286,31 @@ def _outside_factor(outside: Reach, new: Job) -> float:
     Just outside the measured shortfall; far outside one unit more for each e-fold of area, since
     no past job tells whether size and quotes go on as they did (trade judgement, no source).
     """
-    if not outside.area_range or not new.area_sqft:
+    if not outside.nearest_area or not new.area_sqft:
         return 1.0
-    edge = outside.area_range[1] if outside.area == "above" else outside.area_range[0]
-    return max(OUTSIDE_WIDER, 1 + abs(float(np.log(new.area_sqft / edge))))
+    return max(OUTSIDE_WIDER, 1 + abs(float(np.log(new.area_sqft / outside.nearest_area))))
 
 
 def known_totals(history: History, target: str, now: date | None) -> tuple[tuple[Job, ...], Floats]:
     """The usable jobs that say a target, and what each came to, at prices of ``now`` if indexed."""
     pairs = [(j, v) for j in history.usable if (v := ms.observed(j, target)) is not None]
     return tuple(j for j, _ in pairs), at_prices(history, pairs, target, now)
+
+
+def independent_plan(job: Job, target: str) -> float | None:
+    """What was planned, unless the actual cost is the plan's own figure, copied to the cent."""
+    cost, plan = ms.observed(job, "cost"), ms.planned(job, "cost")
+    copied = cost is not None and plan is not None and abs(cost - plan) < HALF_A_CENT
+    return None if copied else ms.planned(job, target)
+
+
+def copied_plans(jobs: Sequence[Job]) -> int:
+    """How many jobs have an actual cost that is their plan's own figure, to the cent."""
+    return sum(
+        ms.planned(j, "cost") is not None and independent_plan(j, "cost") is None
+        for j in jobs
+        if ms.observed(j, "cost") is not None
+    )
 
 
 def at_prices(
@@ -302,20 +349,33 @@ def grounds_of(
     if unsaid:
         silent = "does not say whether its" if unsaid == 1 else "do not say whether their"
         said.append(f"{unsaid} of these jobs {silent} books are closed")
+    copies = copied_plans(jobs)
+    if copies:
+        said.append(
+            f"{count_of(copies, 'actual cost')} equal the plan to the cent: taught nothing about "
+            "quotes"
+        )
     return Grounds(
         len(jobs),
         min(days, default=None),
         max(days, default=None),
         history.firm.currency,
         history.firm.area_unit,
-        _prices(history, days) if prices is None else prices,
+        _prices(history, jobs, days) if prices is None else prices,
         tuple(said),
     )
 
 
-def _prices(history: History, days: Sequence[date]) -> str:
-    if index_of(history):
-        return "brought to the date of the question by your price index"
+def _prices(history: History, jobs: Sequence[Job], days: Sequence[date]) -> str:
+    index = index_of(history)
+    if index:
+        text = "brought to the date of the question by your price index"
+        undated = len(jobs) - len(days)
+        if undated:
+            text += f"; {count_of(undated, 'job')} without a date taken at today's prices"
+        if not all(index.covers(d) for d in days):
+            text += "; outside the dates of the index its nearest level is used"
+        return text
     if not days:
         return "as written down; no dates, so no price drift could be learned"
     return (

@@ -13,17 +13,10 @@ from datetime import date
 
 from costlearn.errors import InputProblem
 from costlearn.features import measures as ms
-from costlearn.models.distribution import Interval
-from costlearn.models.ladder import (
-    chance_of_margin,
-    margin_of,
-    markup_from_margin,
-    markup_of,
-    price_for,
-)
+from costlearn.models.ladder import chance_of_margin, margin_of, markup_of, price_for
 from costlearn.questions import cautions
 from costlearn.questions.answer import Answer, Table
-from costlearn.questions.estimate import say_reach
+from costlearn.questions.estimate import say_late, say_reach
 from costlearn.questions.gaps import (
     ForgottenItem,
     PhasePlan,
@@ -34,49 +27,34 @@ from costlearn.questions.gaps import (
 )
 from costlearn.questions.learning import (
     MIN_JOBS,
+    MOSTLY_ASSUMED,
+    UNLIKE,
+    UNLIKE_EACH_OTHER,
     Prediction,
-    chance_of_both,
     grounds_of,
     known_totals,
     latest,
     predict,
 )
-from costlearn.questions.wording import PLAIN_TARGET, count_of, say, say_list, say_range
+from costlearn.questions.pricing import (
+    PriceStep,
+    Standing,
+    chance_to_keep,
+    ladder_table,
+    price_curve,
+    price_ladder,
+    standing,
+    standings_table,
+)
+from costlearn.questions.wording import count_of, say, say_list, say_range
 from costlearn.records import History, Job
 from costlearn.units import say_money, say_odds, say_percent
 
-CONFIDENCES = (0.5, 0.8, 0.9)
-FEW_ODDS = 0.25
-"""Odds of losing money up to which a quote gets one calm sentence, and reasons above."""
-
-
-@dataclass(frozen=True)
-class Standing:
-    """Where one quoted figure stands: ``share`` of such jobs that end at or under it."""
-
-    target: str
-    quoted: float
-    interval: Interval
-    median: float
-    share: float
-    jobs: int
-
-    @property
-    def side(self) -> str:
-        """In words: inside the 80 % range, or on which side of it."""
-        if self.interval.holds(self.quoted):
-            return "inside"
-        return "low" if self.quoted < self.interval.low else "high"
-
-
-@dataclass(frozen=True)
-class PriceStep:
-    """A price and what it gives: odds of losing money, odds of the wanted margin."""
-
-    confidence: float
-    price: float
-    loss: float
-    reaches_margin: float
+FEW_ODDS = 0.1
+"""Odds of losing money up to which a quote may be called sound."""
+FAIR_ODDS = 0.35
+"""Odds of keeping the wanted margin from which on it may; half and half is what a plan without
+reserve has (both trade judgement, no source)."""
 
 
 @dataclass(frozen=True)
@@ -105,57 +83,12 @@ class QuoteCheck(Answer):
     def tables(self) -> tuple[Table, ...]:
         """Standings, price ladder, phases and forgotten scope, as they are to be read."""
         found = [
-            self._standings(),
-            self._ladder(),
+            standings_table(self.standings, self.both, self.grounds.currency),
+            ladder_table(self.ladder, self.wanted_margin, self.grounds.currency),
             phase_table(self.phases, self.grounds.currency),
             forgotten_table(self.forgotten),
         ]
         return tuple(t for t in found if t is not None)
-
-    def _standings(self) -> Table | None:
-        if not self.standings:
-            return None
-        money = self.grounds.currency
-        rows = tuple(
-            (
-                PLAIN_TARGET[s.target],
-                say(s.quoted, s.target, money),
-                say_range(s.interval, s.target, money),
-                say(s.median, s.target, money),
-                say_odds(1 - s.share, ("ends above it", "end above it")),
-                str(s.jobs),
-            )
-            for s in self.standings
-        )
-        return Table(
-            "Your figures against your history",
-            ("", "quoted", "8 in 10 such jobs", "middle", "odds", "jobs"),
-            rows,
-            ""
-            if self.both is None
-            else say_odds(self.both, ("stays", "stay"))
-            + " within both the planned cost and the planned days.",
-        )
-
-    def _ladder(self) -> Table | None:
-        if not self.ladder or self.wanted_margin is None:
-            return None
-        money = self.grounds.currency
-        rows = tuple(
-            (
-                say_percent(s.confidence),
-                say_money(s.price, money),
-                say_odds(s.loss),
-            )
-            for s in self.ladder
-        )
-        markup = say_percent(markup_from_margin(self.wanted_margin))
-        return Table(
-            f"Price for a margin of {say_percent(self.wanted_margin)} (a markup of {markup})",
-            ("how sure", "price", "odds of losing money"),
-            rows,
-            "Margin is a share of the price, markup a share of the cost. Before overhead.",
-        )
 
 
 def check(
@@ -203,18 +136,23 @@ def _answer(
     cost = found["cost"]
     price = job.price / 100 if job.price is not None else None
     planned = ms.planned(job, "cost")
-    standings = tuple(s for t, p in found.items() if (s := _standing(job, t, p)) is not None)
-    unlike = cost.verdict.startswith("too little")
+    standings = tuple(s for t, p in found.items() if (s := standing(job, t, p)) is not None)
+    unlike = cost.verdict in (UNLIKE, UNLIKE_EACH_OTHER)
     phases = () if unlike else phase_plans(history, job, found)
     missing = forgotten_items(cost.jobs, job)
     loss = 1 - cost.spread.cdf(price) if price else None
     reaches = chance_of_margin(cost.spread, price, wanted) if price and wanted is not None else None
-    outside = say_reach(cost.reach, history.firm.area_unit)
-    reasons = _reasons(standings, phases, missing, history.firm.currency)
-    bad = loss is not None and loss > FEW_ODDS
-    trusted = not (bad or missing or unlike)
+    outside = say_reach(cost.reach, history.firm.area_unit) + say_late(asked, cost.jobs)
+    short = None
+    if price and wanted is not None and reaches is not None and reaches < FAIR_ODDS:
+        short = price_for(cost.spread, wanted, 0.5) - price
+    reasons = _reasons(standings, phases, missing, short, history.firm.currency)
+    bad = (loss is not None and loss > FEW_ODDS) or short is not None
+    weighty = any(m.weighty for m in missing)
+    trusted = not (bad or weighty or unlike)
+    told = reasons if bad or missing else ()
     return QuoteCheck(
-        _sentence(cost, price, loss, wanted, reaches, reasons if bad or missing else (), history),
+        _sentence(cost, price, loss, wanted, reaches, told, trusted, history),
         grounds_of(history, cost.jobs, _notes(cost, unlike)),
         job,
         price,
@@ -225,14 +163,14 @@ def _answer(
         reaches,
         margin_of(price, planned) if price and planned else None,
         markup_of(price, planned) if price and planned else None,
-        _ladder(cost, wanted),
-        _curve(cost),
+        price_ladder(cost, wanted),
+        price_curve(cost),
         phases,
         missing,
         outside,
         reasons,
         asked,
-        _both(job, found),
+        chance_to_keep(job, found),
         cautions=cautions.together(cautions.for_scope(job), (cautions.TAX,)),
         trusted=trusted,
     )
@@ -255,64 +193,23 @@ def _nothing(history: History, job: Job, asked: date | None) -> QuoteCheck:
     )
 
 
-def _standing(job: Job, target: str, prediction: Prediction) -> Standing | None:
-    quoted = ms.planned(job, target)
-    if quoted is None:
-        return None
-    spread = prediction.spread
-    return Standing(
-        target,
-        quoted,
-        spread.interval(0.8),
-        spread.median,
-        spread.cdf(quoted),
-        len(prediction.jobs),
-    )
-
-
-def _both(job: Job, found: dict[str, Prediction]) -> float | None:
-    """The chance to keep cost and days at once: elapsed days if planned, else days on site."""
-    cost = ms.planned(job, "cost")
-    for target in ("elapsed_days", "site_days", "person_days"):
-        days = ms.planned(job, target)
-        if cost is not None and days is not None and target in found:
-            return chance_of_both(found["cost"], found[target], cost, days)
-    return None
-
-
-def _ladder(cost: Prediction, wanted: float | None) -> tuple[PriceStep, ...]:
-    if wanted is None:
-        return ()
-    steps = []
-    for sure in CONFIDENCES:
-        price = price_for(cost.spread, wanted, sure)
-        steps.append(
-            PriceStep(
-                sure,
-                price,
-                1 - cost.spread.cdf(price),
-                chance_of_margin(cost.spread, price, wanted),
-            )
-        )
-    return tuple(steps)
-
-
-def _curve(cost: Prediction) -> tuple[tuple[float, float], ...]:
-    """Price against the odds of losing money, at the 1 % to 99 % points of cost."""
-    shares = [p / 100 for p in range(1, 100)]
-    return tuple(
-        (float(v), 1 - p) for v, p in zip(cost.spread.quantiles(shares), shares, strict=True)
-    )
-
-
 def _reasons(
     standings: Sequence[Standing],
     phases: Sequence[PhasePlan],
     missing: Sequence[ForgottenItem],
+    short: float | None,
     currency: str,
 ) -> tuple[str, ...]:
     """The three reasons that matter most, the largest amount first."""
     found: list[tuple[float, str]] = []
+    if short is not None and short > 0:
+        found.append(
+            (
+                short,
+                f"it would take {say_money(short, currency)} more to keep your margin in 5 jobs "
+                "of 10",
+            )
+        )
     for s in standings:
         if s.target == "cost" and s.median > s.quoted:
             gap = s.median - s.quoted
@@ -342,7 +239,8 @@ def _reasons(
             )
     if missing:
         names = say_list([f.name for f in missing[:3]])
-        found.append((1e12, f"{names} may be forgotten"))
+        first = 1e12 if any(m.weighty for m in missing) else 0.0
+        found.append((first, f"{names} may be forgotten"))
     ranked = sorted(found, key=lambda r: -r[0])
     return tuple(text for _, text in ranked[:3])
 
@@ -354,6 +252,7 @@ def _sentence(
     wanted: float | None,
     reaches: float | None,
     reasons: Sequence[str],
+    trusted: bool,
     history: History,
 ) -> str:
     money = history.firm.currency
@@ -368,19 +267,23 @@ def _sentence(
             leave = say_odds(reaches, ("leaves", "leave"))
             text += f", and {leave} the {say_percent(wanted)} margin you want"
         text += "."
-        if loss <= FEW_ODDS and not reasons and not cost.verdict.startswith("too little"):
-            text += " Against your own history this quote looks sound."
+        if trusted and not reasons and len(cost.jobs) >= MOSTLY_ASSUMED:
+            text += " Against your own history, and before overhead, this quote looks sound."
     if reasons:
         text += " What matters most: " + "; ".join(reasons) + "."
-    if cost.verdict.startswith("too little"):
-        text += " The range is too wide to lean on: this job is " + cost.verdict + "."
+    if cost.verdict == UNLIKE:
+        text += f" The range is too wide to lean on: this job is {UNLIKE}."
+    elif cost.verdict == UNLIKE_EACH_OTHER:
+        text += f" The range is {UNLIKE_EACH_OTHER}."
+    elif len(cost.jobs) < MIN_JOBS:
+        text += " This is what you stated, not yet experience."
     elif cost.verdict:
         text += f" With {count_of(len(cost.jobs), 'job')} on file this is mostly assumptions."
     return text
 
 
 def _notes(cost: Prediction, unlike: bool) -> tuple[str, ...]:
-    said = ("Phases are not compared: the job is too little like those on file",) if unlike else ()
+    said = ("Phases are not compared: the range of the whole job is too wide",) if unlike else ()
     if not cost.weights:
         return (
             *said,

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from costlearn.features import measures as ms
+from costlearn.models.distribution import Floats
 from costlearn.models.regression import PriorRegression
 from costlearn.questions.answer import Table
 from costlearn.questions.learning import index_of, known_totals, latest, terms_of
@@ -17,6 +18,9 @@ from costlearn.units import say_percent
 MIN_JOBS = 8
 MATTERS = 0.02
 """A field whose absence costs less than this many log points of density a job tells little."""
+SURE_JOBS, SURE_ERRORS = 12, 2.4
+"""From so many jobs on, a gain of so many standard errors is told: two-sided 5 % over the seven
+fields looked at (Bonferroni), since the best of seven useless fields always looks useful."""
 
 
 @dataclass(frozen=True)
@@ -34,7 +38,8 @@ class FieldWorth:
 
     ``gain``: how much better (in log density a job, by leave-one-out) the history is foretold with
     it than without; ``wider``: how much wider the spread gets without it; ``missing``: share of
-    the ``jobs`` that do not say it; ``advice``: a sentence if this is the thing to write down.
+    the ``jobs`` that do not say it; ``matters``: luck does not explain the gain; ``advice``: a
+    sentence if this is the thing to write down.
     """
 
     name: str
@@ -42,12 +47,8 @@ class FieldWorth:
     wider: float
     missing: float
     jobs: int
+    matters: bool
     advice: str = ""
-
-    @property
-    def matters(self) -> bool:
-        """True if leaving the field out makes a difference worth telling."""
-        return self.gain > MATTERS
 
 
 FIELDS = (
@@ -89,14 +90,17 @@ def worth_of_fields(history: History, target: str) -> tuple[FieldWorth, ...]:
             continue
         left = tuple(c for c in measured.columns if not field.columns(c))
         without = PriorRegression(terms_of(left)).fit(values[:, kept], totals).loo_
+        better = full.densities - without.densities
+        gain = float(better.mean())
         missing = float(np.mean([not field.said(j) for j in jobs]))
         found.append(
             FieldWorth(
                 field.name,
-                full.density - without.density,
+                gain,
                 float(np.median(without.scale) / np.median(full.scale)) - 1,
                 missing,
                 len(jobs),
+                _tells(better),
             )
         )
     return _advised(sorted(found, key=lambda f: -f.gain), len(jobs))
@@ -110,8 +114,8 @@ def field_table(fields: Sequence[FieldWorth]) -> Table:
             "range "
             + (
                 f"{say_percent(f.wider, signed=True)} without it"
-                if f.gain > MATTERS
-                else "the same"
+                if f.matters
+                else "no difference that can be told from luck"
             ),
             say_percent(1 - f.missing),
         )
@@ -122,6 +126,14 @@ def field_table(fields: Sequence[FieldWorth]) -> Table:
         ("", "tried by leaving it out", "jobs that say it"),
         rows,
     )
+
+
+def _tells(better: Floats) -> bool:
+    """True if leaving the field out makes a difference that luck does not explain."""
+    count = len(better)
+    error = float(np.std(better, ddof=1)) / np.sqrt(count)
+    gain = float(better.mean())
+    return count >= SURE_JOBS and gain > MATTERS and gain > SURE_ERRORS * error
 
 
 def _advised(fields: Sequence[FieldWorth], jobs: int) -> tuple[FieldWorth, ...]:

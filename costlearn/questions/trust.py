@@ -17,7 +17,13 @@ from costlearn.models.distribution import LogSpread
 from costlearn.models.mixture import one_number
 from costlearn.models.scoring import Coverage, Narrowing, coverage, interval_score, narrowing
 from costlearn.questions.answer import Answer, Table
-from costlearn.questions.learning import MIN_JOBS, grounds_of, known_totals, predict
+from costlearn.questions.learning import (
+    MIN_JOBS,
+    grounds_of,
+    independent_plan,
+    known_totals,
+    predict,
+)
 from costlearn.questions.records_worth import FieldWorth, field_table, worth_of_fields
 from costlearn.questions.wording import PLAIN_TARGET, count_of, say
 from costlearn.records import NOTHING, History, Job
@@ -188,9 +194,22 @@ def quote_day(job: Job) -> date | None:
 
 
 def known_on(history: History, day: date) -> History:
-    """What was on file on a day: the usable jobs finished before it."""
-    jobs = tuple(j for j in history.usable if (end := j.finished or j.day) and end < day)
-    return History(history.firm, jobs)
+    """What was on file on a day: the usable jobs finished before it.
+
+    A job whose finish nobody wrote down is never known. Stated rates and usual figures are of
+    today, so they are left out.
+    """
+    jobs = tuple(j for j in history.usable if j.finished and j.finished < day)
+    return History(replace(history.firm, rates={}, usual={}), jobs)
+
+
+def as_quoted(job: Job, target: str) -> float | None:
+    """What the job came to without the changes approved later, which no quote could hold."""
+    came = ms.observed(job, target)
+    if came is None:
+        return None
+    later = {"cost": job.changed_cost / 100, "person_days": job.changed_days}.get(target, 0.0)
+    return came - later if came > later else None
 
 
 def _target(history: History, target: str) -> TargetTrust | None:
@@ -203,9 +222,9 @@ def _target(history: History, target: str) -> TargetTrust | None:
     for day, job, _ in sorted(dated, key=lambda d: (d[0], d[1].key))[-NEWEST:]:
         past = known_on(history, day)
         asked = replace(job, state="quoted", quoted_on=day, started=None, finished=None)
-        asked = replace(asked, actual=NOTHING, phases=(), changes=job.changes)
+        asked = replace(asked, actual=NOTHING, phases=(), changes=())
         guess = predict(past, asked, target, quoted=True)
-        actual = ms.observed(job, target)
+        actual = as_quoted(job, target)
         if guess is None or actual is None:
             continue
         spread = guess.spread
@@ -219,7 +238,7 @@ def _target(history: History, target: str) -> TargetTrust | None:
                 spread.median,
                 ends.high,
                 actual,
-                ms.planned(job, target),
+                ms.planned(asked, target),
             )
         )
         spreads.append(spread)
@@ -264,9 +283,10 @@ def _by_plan(past: History, job: Job, target: str) -> LogSpread | None:
     pairs = [
         (p, v)
         for j in past.usable
-        if (p := ms.planned(j, target)) is not None and (v := ms.observed(j, target)) is not None
+        if (p := independent_plan(j, target)) is not None
+        and (v := ms.observed(j, target)) is not None
     ]
-    planned = ms.planned(job, target)
+    planned = independent_plan(replace(job, changes=()), target)
     if len(pairs) < MIN_JOBS or planned is None:
         return None
     plans, totals = (np.array(column) for column in zip(*pairs, strict=True))
@@ -354,7 +374,8 @@ def _say_more(lead: TargetTrust, more: float | None) -> str:
 def _notes() -> tuple[str, ...]:
     return (
         "Each job was priced from jobs finished before the day of its quote, with its own planned "
-        "figure where it had one",
+        "figure where it had one; changes approved later are taken out of what it came to",
+        "Scope and floor area are as built; a quote may have known them less well",
         "Jobs with fewer than 3 finished before them cannot be tried",
     )
 

@@ -239,6 +239,7 @@ def test_estimator_is_a_good_citizen_of_scikit_learn():
         "intercept",
         "intercept_sd",
         "noise_df",
+        "start_share",
     }
     found = cross_val_predict(model, columns, cost, cv=KFold(5))
     first = clone(model).fit(columns[6:], cost[6:]).predict(columns[:6])

@@ -12,7 +12,8 @@ from costlearn.errors import InputProblem
 from costlearn.firm import Firm
 from costlearn.models.distribution import Interval
 from costlearn.questions.learning import predict
-from costlearn.questions.quote import QuoteCheck, Standing, check
+from costlearn.questions.pricing import Standing
+from costlearn.questions.quote import QuoteCheck, check
 from costlearn.records import Amounts, History, PhaseRecord
 
 
