@@ -1,0 +1,229 @@
+"""Each topic: the question is put with its choices and rows, and its answer changes the reading."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+import pytest
+
+from costlearn.errors import InputProblem, Place
+from costlearn.firm import Firm
+from costlearn.intake.answers import Answers, merged, settle
+from costlearn.intake.names import job_questions
+from costlearn.intake.reader import read_file
+from costlearn.records import (
+    Batch,
+    ChangeEntry,
+    CostEntry,
+    HoursEntry,
+    JobEntry,
+    PhaseEntry,
+    Question,
+)
+from costlearn.vocabulary import standard
+
+
+def read(
+    folder: Path, text: str, said: Mapping[str, str] | None = None, name: str = "t.csv"
+) -> Batch:
+    path = folder / name
+    path.write_text(text, "utf-8")
+    return read_file(path, Firm(), answers=Answers(said or {}))
+
+
+def asked(batch: Batch) -> dict[str, tuple[int, tuple[str, ...]]]:
+    return {q.key: (q.rows_waiting, q.choices) for q in batch.questions}
+
+
+def told(batch: Batch) -> list[str]:
+    return [f.text for f in batch.findings if "as you answered" in f.text]
+
+
+def test_a_column_of_a_doubtful_phase_is_asked_and_then_read(tmp_path: Path) -> None:
+    text = "Job,Rough hrs,Tile hrs\nJ-1,8,16\nJ-2,4,8\n"
+    batch = read(tmp_path, text)
+    ((key, (rows, choices)),) = asked(batch).items()
+    assert (key, rows) == ("phase: rough", 2)
+    assert choices[0] == "Plumbing rough-in"
+    done = read(tmp_path, text, {"phase: rough": "framing"})
+    assert done.questions == ()
+    phases = {e.phase: e.actual.person_days for e in done.entries if isinstance(e, PhaseEntry)}
+    assert phases == {"framing": 0.5, "tile": 1.0}
+
+
+def test_a_word_that_names_no_phase_is_asked_no_more(tmp_path: Path) -> None:
+    text = "Job,Person,Day,Hours,Phase\nJ-1,Ann,2024-03-04,8,Misc\nJ-1,Ann,2024-03-05,8,misc\n"
+    assert asked(read(tmp_path, text))["phase: misc"][0] == 2
+    done = read(tmp_path, text, {"phase: misc": "none"})
+    assert done.questions == ()
+    assert {e.phase for e in done.entries if isinstance(e, HoursEntry)} == {"unassigned"}
+    assert told(done)
+
+
+def test_rows_without_a_phase_are_asked_job_by_job(tmp_path: Path) -> None:
+    text = "Job,Phase,Cost\nJ-1,Tile,400\nJ-1,,100\nJ-2,Paint,50\nJ-2,,10\n"
+    keys = list(asked(read(tmp_path, text)))
+    assert keys == [
+        "phase: rows without a phase in t.csv / J-1", "phase: rows without a phase in t.csv / J-2",
+    ]  # fmt: skip
+    done = read(tmp_path, text, {keys[0]: "demo"})
+    phases = [e.phase for e in done.entries if isinstance(e, PhaseEntry)]
+    assert phases == ["tile", "demo", "paint", "unassigned"]
+
+
+def test_an_unknown_column_is_taken_for_what_was_said(tmp_path: Path) -> None:
+    text = "Job,Cost,Prise quotted\nJ-1,100,150\nJ-2,200,280\n"
+    batch = read(tmp_path, text)
+    ((key, (rows, choices)),) = asked(batch).items()
+    assert (key, rows) == ("column: prise quotted", 2)
+    assert choices[-1].startswith("none")
+    done = read(tmp_path, text, {key: "quoted price"})
+    assert [e.price for e in done.entries if isinstance(e, JobEntry)] == [15_000, 28_000]
+    left = read(tmp_path, text, {key: "none"})
+    assert left.questions == ()
+    assert [e.price for e in left.entries if isinstance(e, JobEntry)] == [None, None]
+
+
+def test_days_without_a_crew_are_never_guessed_and_follow_the_answer(tmp_path: Path) -> None:
+    text = "Job,Phase,Days\nJ-1,Tile,4\nJ-1,Paint,2\n"
+
+    def days(said: dict[str, str]) -> list[tuple[float | None, float | None, float | None]]:
+        return [
+            (e.actual.site_days, e.actual.person_days, e.actual.crew)
+            for e in read(tmp_path, text, said).entries
+            if isinstance(e, PhaseEntry)
+        ]
+
+    assert asked(read(tmp_path, text))["crew: t.csv"][0] == 2
+    assert days({}) == [(4.0, None, None), (2.0, None, None)]
+    assert days({"crew: t.csv": "2"}) == [(4.0, 8.0, 2.0), (2.0, 4.0, 2.0)]
+    assert days({"crew: t.csv": "person-days"}) == [(None, 4.0, None), (None, 2.0, None)]
+
+
+def test_tax_in_totals_is_taken_out_at_the_rate_that_was_said(tmp_path: Path) -> None:
+    text = "Job,Date,Payee,Kind,Total\nJ-1,2024-03-04,shop,material,113.00\n"
+    assert asked(read(tmp_path, text))["tax: t.csv"][0] == 1
+    for said, figures in (("0.13", (10_000, 1_300)), ("0", (11_300, 0))):
+        (entry,) = read(tmp_path, text, {"tax: t.csv": said}).entries
+        assert isinstance(entry, CostEntry)
+        assert (entry.net, entry.tax) == figures
+    (entry,) = read(tmp_path, text).entries
+    assert isinstance(entry, CostEntry)
+    assert (entry.net, entry.tax) == (11_300, None)
+
+
+def test_bare_amounts_beside_foreign_ones_are_asked_about(tmp_path: Path) -> None:
+    text = (
+        "Job,Date,Payee,Kind,Amount\nJ-1,2024-03-04,shop,material,C$ 910\n"
+        "J-1,2024-03-05,shop,material,$75\nJ-1,2024-03-06,yard,material,80\n"
+    )
+    key = "currency: t.csv / amounts that name no currency"
+    assert asked(read(tmp_path, text)) == {key: (2, ("USD", "CAD"))}
+    done = read(tmp_path, text, {key: "CAD"})
+    assert done.questions == ()
+    assert [e.currency for e in done.entries if isinstance(e, CostEntry)] == ["CAD"] * 3
+    one_currency = text.replace("C$ 910", "$910")
+    assert read(tmp_path, one_currency).questions == ()
+
+
+def test_the_state_of_a_change_nobody_wrote_down_is_asked(tmp_path: Path) -> None:
+    text = "Job,Change,Price,Status\nJ-1,niche,350,\nJ-1,bench,200,signed\n"
+    key = "state of a change: J-1 / niche"
+    assert asked(read(tmp_path, text)) == {key: (1, ("approved", "declined", "verbal"))}
+    done = read(tmp_path, text, {key: "approved"})
+    states = [e.state for e in done.entries if isinstance(e, ChangeEntry)]
+    assert states == ["approved", "approved"]
+    first, _ = read(tmp_path, text).entries
+    assert isinstance(first, ChangeEntry)
+    assert first.state == "verbal"
+
+
+def test_the_order_of_dates_is_asked_only_where_no_date_proves_it(tmp_path: Path) -> None:
+    text = "Job,Person,Day,Hours\nJ-1,Ann,04/03/2024,8\nJ-1,Ann,2024-03-07,8\n"
+    key = "dates: t.csv / Day"
+    assert asked(read(tmp_path, text)) == {key: (1, ("month-first", "day-first"))}
+    done = read(tmp_path, text, {key: "day-first"})
+    days = [str(e.day) for e in done.entries if isinstance(e, HoursEntry)]
+    assert days == ["2024-03-04", "2024-03-07"]
+    assert read(tmp_path, text.replace("04/03", "14/03")).questions == ()
+
+
+def test_a_scope_word_keeps_its_size_under_the_item_that_was_said(tmp_path: Path) -> None:
+    text = "Job,Cost,Scope\nJ-1,100,flurb 3; niche\nJ-2,100,2 flurb\n"
+    assert asked(read(tmp_path, text))["scope: flurb"][0] == 2
+    done = read(tmp_path, text, {"scope: flurb": "bench"})
+    scopes = [dict(e.scope) for e in done.entries if isinstance(e, JobEntry)]
+    assert scopes == [{"bench": 3.0, "niche": 1.0}, {"bench": 2.0}]
+    none = read(tmp_path, text, {"scope: flurb": "none"})
+    assert none.questions == ()
+    assert [dict(e.scope) for e in none.entries if isinstance(e, JobEntry)] == [{"niche": 1.0}, {}]
+
+
+def test_a_job_name_close_to_two_jobs_is_asked_with_both(tmp_path: Path) -> None:
+    here = Place("log.csv", "", 2)
+    found = job_questions(
+        ["J-01 Hall bath", "J-02 Hall bath rear"],
+        [("Hall bath", 3, here), ("J-01", 2, here), ("j 02 HALL bath rear", 1, here)],
+    )
+    (one,) = found
+    assert (one.key, one.rows_waiting) == ("job: hall bath", 3)
+    assert one.choices[:2] == ("J-01 Hall bath", "J-02 Hall bath rear")
+    assert job_questions([], [("Hall bath", 3, here)]) == ()
+    text = "Job,Person,Day,Hours\nHall bath,Ann,2024-03-04,8\n"
+    (entry,) = read(tmp_path, text, {"job: hall bath": "J-01 Hall bath"}).entries
+    assert entry.job == "J-01 Hall bath"
+    (entry,) = read(tmp_path, text, {"job: hall bath": "own"}).entries
+    assert entry.job == "Hall bath"
+
+
+@pytest.mark.parametrize(
+    ("topic", "said", "settled"),
+    [
+        ("phase", "TILE and grout", "tile"),
+        ("phase", "none", "none"),
+        ("phase", "own: Stair work", "stair_work"),
+        ("scope", "Wall tile", "wall_tile"),
+        ("crew", "1.5", "1.5"),
+        ("crew", "Person days", "person-days"),
+        ("tax", "13 %", "0.13"),
+        ("tax", "0.13", "0.13"),
+        ("tax", "none", "0"),
+        ("currency", "cad", "CAD"),
+        ("dates", "Day first", "day-first"),
+        ("state", "paid", "finished"),
+        ("state of a change", "signed", "approved"),
+        ("job", "own", "own"),
+        ("job", "j-1", "J-1"),
+        ("column", "Quoted price", "quoted price"),
+        ("phase", "ask again", ""),
+    ],
+)
+def test_answers_are_understood_as_people_write_them(topic: str, said: str, settled: str) -> None:
+    question = Question(f"{topic}: x", topic, Place(), "x", "?", ("a", "b"))
+    assert settle(question, said, standard(), ["J-1"], Place("a.csv", "", 2, "answer")) == settled
+
+
+@pytest.mark.parametrize(
+    ("topic", "said"),
+    [
+        ("phase", "mud"), ("phase", "own:"), ("scope", "grommet"), ("crew", "-1"), ("crew", "51"),
+        ("tax", "113"), ("tax", "nan"), ("currency", "dollars"), ("dates", "3"), ("job", "J-2"),
+        ("column", "qwertz"), ("state", "maybe"), ("cost kind", "x"), ("kind of job", "x"),
+        ("state of a change", "later"),
+    ],
+)  # fmt: skip
+def test_what_is_no_answer_names_the_row_and_the_choices(topic: str, said: str) -> None:
+    question = Question(f"{topic}: x", topic, Place(), "x", "?", ("a", "b"))
+    with pytest.raises(InputProblem, match=r"a.csv, row 2, column 'answer': .*expected a or b"):
+        settle(question, said, standard(), ["J-1"], Place("a.csv", "", 2, "answer"))
+
+
+def test_one_word_in_two_files_is_one_question() -> None:
+    one = Question("phase: rough", "phase", Place("a.csv", "", 2), "Rough", "?", ("a",), 3)
+    other = Question("phase: rough", "phase", Place("b.csv", "", 9), "rough", "?", ("a", "b"), 4)
+    small = Question("crew: a.csv", "crew", Place("a.csv"), "", "?", (), 1)
+    both = merged((small, one, other))
+    assert [(q.key, q.rows_waiting) for q in both] == [("phase: rough", 7), ("crew: a.csv", 1)]
+    assert both[0].place.file == "a.csv"
+    assert both[0].choices == ("a", "b")
