@@ -77,8 +77,9 @@ def _cost(answer: Forecast) -> Picture | None:
     if cost is None:
         return None
     money = answer.grounds.currency
-    marks = [*_marks(cost, money)]
-    keys = [*_drawn([cost]), MIDDLE, SPENT]
+    # Without what is spent so far: it would squeeze the ends together.
+    marks = _marks(cost, money)[1:]
+    keys = [*_drawn([cost]), MIDDLE]
     if cost.plan is not None:
         keys.append(PLANNED)
     index = None if answer.index is None else answer.index.at_index

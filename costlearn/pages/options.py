@@ -16,4 +16,5 @@ def sheet(answer: Options) -> Sheet:
         QUESTION,
         subject(answer.base, grounds.area_unit),
         particulars(answer.base, grounds.area_unit, grounds.currency, answer.asked_on),
+        dense=True,
     )

@@ -73,7 +73,7 @@ class Sheet:
     """All that a page shows around an answer.
 
     ``question`` is the page's heading, ``subject`` the one line under it, ``asked`` the particulars
-    of what was asked, by name.
+    of what was asked, by name. ``dense`` sets it tight on paper, to be one sheet.
     """
 
     question: str
@@ -82,6 +82,7 @@ class Sheet:
     pictures: tuple[Picture, ...] = ()
     remarks: tuple[Remarks, ...] = ()
     tables: tuple[Table, ...] = field(default=())
+    dense: bool = False
 
 
 def render(answer: Answer, sheet: Sheet, title: str) -> str:

@@ -170,14 +170,14 @@ def middle_job(history: History, kind: str | None = None) -> Job | None:
     name = next((k.name for k in standard().job_kinds if k.key == wanted), wanted or "job")
     return Job(
         "base",
-        f"the middle {name} of yours",
+        f"a middle {name} of yours",
         kind=wanted,
         state="quoted",
         area_sqft=_middle([j.area_sqft for j in jobs]),
         grade=_middle([j.grade for j in jobs]),
         house_year=_whole(_middle([j.house_year for j in jobs])),
         plan=Amounts(crew=crew) if (crew := _middle([crew_of(j) for j in jobs])) else NOTHING,
-        scope={k: usual_size(scoped, k) for k, n in held.items() if n > USUALLY * len(scoped)},
+        scope={k: usual_size(scoped, k) for k in sorted(held) if held[k] > USUALLY * len(scoped)},
     )
 
 
@@ -190,7 +190,8 @@ def _with_everything(base: Job, history: History) -> Job:
     """The base with every item that its kind of job, or any where no kind is said, ever had."""
     alike = [j for j in history.usable if j.scope and base.kind in (None, j.kind)]
     jobs = alike or [j for j in history.usable if j.scope]
-    more = {k: usual_size(jobs, k) for j in jobs for k in items_of(j) if not base.scope.get(k)}
+    ever = sorted({k for j in jobs for k in items_of(j)})
+    more = {k: usual_size(jobs, k) for k in ever if not base.scope.get(k)}
     return replace(base, scope={**base.scope, **more})
 
 
