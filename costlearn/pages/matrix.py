@@ -30,11 +30,11 @@ class Grade:
 
 
 GRADES = (
-    Grade("over by more than 30 %", "triangle", "signal", False, 13),
-    Grade("over by 10 to 30 %", "triangle", "signal", True, 10),
+    Grade("over by more than 30 %", "triangle", "signal", False, 12),
+    Grade("over by 10 to 30 %", "triangle", "signal", True, 9),
     Grade("within 10 %", "circle", "faint", True, 5),
-    Grade("under by up to 23 %", "down", "main", True, 10),
-    Grade("under by more than 23 %", "down", "main", False, 13),
+    Grade("under by up to 23 %", "down", "main", True, 9),
+    Grade("under by more than 23 %", "down", "main", False, 12),
 )
 """From far over to far under. 1 / 1.3 is 23 % under, as far from plan as 30 % over."""
 

@@ -18,7 +18,7 @@ from costlearn.questions.wording import count_of, say_list
 from costlearn.units import say_money, say_percent
 from costlearn.vocabulary import standard
 
-NEWEST_JOBS = 20
+NEWEST_JOBS = 16
 """So many of the newest jobs fit beside each other on a phone."""
 NEWEST_MOMENTS = 60
 MOST_CHARTS = 2

@@ -24,7 +24,7 @@ CHARTS = {
     "estimate": 3,
     "quote": 3,
     "overruns": 6,
-    "crew": 4,
+    "crew": 7,
     "trust": 4,
     "unknown": 0,
     "index": 0,

@@ -162,3 +162,29 @@ def test_crew_says_what_it_must_be_told_for_a_year(command: Command, demo_book: 
     assert "how many jobs a year you could sell" in " ".join(shown.out.split())
     data = command("crew", "--backlog", "0", "--free-day", "0", "--book", demo_book, "--json").data
     assert data["asks"] == []
+
+
+def test_a_belief_answers_where_records_cannot_and_is_marked(
+    command: Command, tmp_path: Path
+) -> None:
+    book, jobs = tmp_path / "b", tmp_path / "jobs.csv"
+    jobs.write_text("Job,Cost,Finished\nA1 bath,12000,2024-03-01\n", "utf-8")
+    command("import", jobs, "--book", book)
+    silent = command("crew", "--book", book)
+    assert silent.code == 0
+    assert "--belief 0.6-0.85" in " ".join(silent.out.split())
+    page = tmp_path / "crew.html"
+    told = command("crew", "--belief", "0.6-0.85", "--book", book, "--html", page)
+    assert told.code == 0
+    assert told.out.startswith("By your own belief, not your records")
+    assert "with your belief, 60 to 85 %" in plain_text(page)
+    data = command("crew", "--belief", "0.6-0.85", "--book", book, "--json").data
+    assert data["believed"] is True
+    assert data["belief"] == {"level": 0.8, "low": 0.6, "high": 0.85}
+
+
+def test_a_backlog_in_a_range_is_said_as_one(command: Command, demo_book: Path) -> None:
+    shown = command("crew", "--backlog", "10-16", "--book", demo_book)
+    assert "With 10 to 16 jobs to be sold a year" in " ".join(shown.out.split())
+    data = command("crew", "--backlog", "10 to 16", "--book", demo_book, "--json").data
+    assert (data["year"]["backlog"], data["year"]["backlog_high"]) == (10.0, 16.0)

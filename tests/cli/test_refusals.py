@@ -209,6 +209,25 @@ def test_a_figure_of_a_year_that_is_none(
     assert f"{flag}: found '{text}'" in command("crew", f"{flag}={text}", "--book", small_book).told
 
 
+@pytest.mark.parametrize("text", ["16-10", "10-10", "10-", "10-16-20", "ten to twelve", "1-nan"])
+def test_a_backlog_that_is_no_range(command: Command, small_book: Path, text: str) -> None:
+    told = command("crew", f"--backlog={text}", "--book", small_book).told
+    assert told.startswith(f"--backlog: found '{text}'")
+    assert "such as 10-16" in told
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("0.7", "--belief: found '0.7'; expected a range such as 0.6-0.85"),
+        ("0.9-0.6", "--belief: found '0.9-0.6'; expected a range from zero up"),
+        ("60-85", "a belief of 60 to 85; expected days with two as a share of days alone"),
+    ],
+)
+def test_a_belief_that_is_no_range(command: Command, small_book: Path, text: str, why: str) -> None:
+    assert command("crew", f"--belief={text}", "--book", small_book).told.startswith(why)
+
+
 @pytest.mark.parametrize("text", [*NO_NUMBERS, "1.5", "27", "1", "-3 %", "120 %"])
 def test_a_margin_that_is_no_share(command: Command, small_book: Path, text: str) -> None:
     quote = DEMO / "quote_sane.toml"

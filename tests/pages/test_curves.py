@@ -1,7 +1,7 @@
 """Curves of odds and points of jobs: marks where they belong, axes that hold them."""
 
 from costlearn.pages.charts import Scale
-from costlearn.pages.curves import Spot, odds_curve, points_chart
+from costlearn.pages.curves import Spot, band_chart, odds_curve, points_chart
 
 MONEY = Scale("money", "price, USD")
 CURVE = [(100.0 * k, 1 - k / 10) for k in range(1, 10)]
@@ -43,3 +43,35 @@ def test_points_are_kept_apart_by_shape_and_begin_at_zero():
     assert [t.marker.symbol for t in figure.data] == ["circle", "square"]
     assert figure.layout.xaxis.range[0] == 0
     assert figure.layout.yaxis.range[0] == 0
+
+
+def test_two_lines_behind_the_points_are_told_apart_by_dash_and_tone():
+    spots = [Spot(40, 10, "circle", "main")]
+    figure = points_chart(
+        spots,
+        Scale("count", "sq ft"),
+        Scale("days", "days"),
+        curve=[(30, 8), (60, 30)],
+        dashed=[(30, 5), (60, 9)],
+    )
+    first, second, _ = figure.data
+    assert (first.line.dash, second.line.dash) == ("solid", "dash")
+    assert first.line.color != second.line.color
+    assert figure.layout.yaxis.range[1] > 30
+
+
+def test_a_band_goes_up_one_end_and_back_the_other_with_its_turn_marked():
+    points = [(0.0, -9.0, -8.0, -7.0), (5.0, -6.0, -2.0, 1.0), (10.0, -1.0, 2.0, 6.0)]
+    figure = band_chart(
+        points, Scale("count", "jobs"), Scale("money", "gain"), crossings=[7.5], held=(4.0, 10.0)
+    )
+    band, middle, stated, turn = figure.data
+    assert list(band.x) == [0.0, 5.0, 10.0, 10.0, 5.0, 0.0]
+    assert list(band.y) == [-9.0, -6.0, -1.0, 6.0, 1.0, -7.0]
+    assert band.fill == "toself"
+    assert list(middle.y) == [-8.0, -2.0, 2.0]
+    assert list(stated.x) == [5.0, 10.0] and stated.line.width > middle.line.width
+    assert (turn.x[0], turn.y[0]) == (7.5, 0.0)
+    low, high = figure.layout.yaxis.range
+    assert low < -9 and high > 6
+    assert figure.layout.shapes[0].y0 == figure.layout.shapes[0].y1 == 0.0
