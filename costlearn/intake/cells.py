@@ -214,6 +214,37 @@ def read_yes_no(raw: Raw) -> Reading[bool]:
     return Reading(problem=f"{shown(raw)} is neither yes nor no")
 
 
+_CLOSED = frozenset(
+    ("closed", "final", "all in", "complete", "completed", "done", "ferme", "fermes", "complet")
+)
+_OPEN = frozenset(
+    ("open", "still open", "not closed", "waiting", "waiting for bills", "bills to come", "pending",
+     "ouvert", "ouverts", "incomplet", "en attente")
+)  # fmt: skip
+
+
+def read_closed(raw: Raw, *, asks_open: bool = False) -> Reading[bool]:
+    """Whether books are closed: "closed", "open", yes or no.
+
+    Args:
+        raw: the cell.
+        asks_open: the column asks whether they are open ("Bills to come?"), so a yes is a no.
+
+    >>> read_closed("open").value, read_closed("yes", asks_open=True).value
+    (False, False)
+    """
+    folded = fold(unquoted(tidy(raw))) if isinstance(raw, str) else ""
+    if folded in _CLOSED:
+        return Reading(value=True)
+    if folded in _OPEN:
+        return Reading(value=False)
+    reading = read_yes_no(raw)
+    if reading.value is None:
+        problem = reading.problem and f"{shown(raw)} is neither open nor closed, yes nor no"
+        return Reading(problem=problem)
+    return Reading(value=reading.value is not asks_open)
+
+
 def read_percent(raw: Raw, *, decimal: str = ".") -> Reading[float]:
     """A share from 0 to 1: "45 %" and 45 are 0.45; a bare number up to 1 is the share itself.
 

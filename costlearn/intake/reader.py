@@ -13,6 +13,7 @@ from costlearn.intake.blocks import part_blocks
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.findings import TAKEN_FOR, Notes
 from costlearn.intake.headers import HeadingReader
+from costlearn.intake.hours_columns import ON, SPREAD
 from costlearn.intake.names import ask_about_jobs, ask_phase, rename_jobs
 from costlearn.intake.normalise import entries_of
 from costlearn.intake.readings import Setting
@@ -26,10 +27,12 @@ from costlearn.intake.tables import (
     missing_heading,
 )
 from costlearn.intake.tidy_rows import tidy_entries
-from costlearn.records import Batch, Entry, Question
+from costlearn.records import Batch, Entry, Question, Watch, unwatched
 from costlearn.tidy import NOT_READ
 from costlearn.vocabulary import Vocabulary, standard
 
+_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_SPREAD_NAMES = {f"{ON}{number}": f"on {name}" for number, name in enumerate(_DAYS)}
 _UNITS = {
     "sqft": " in square feet",
     "sqm": " in square metres",
@@ -48,6 +51,7 @@ def read_file(
     vocabulary: Vocabulary | None = None,
     known_jobs: Collection[str] = (),
     answers: Answers | None = None,
+    watch: Watch = unwatched,
 ) -> Batch:
     """What one spreadsheet or text file says about the firm's jobs.
 
@@ -58,6 +62,7 @@ def read_file(
         vocabulary: the words of the trade; the standard ones if none are given.
         known_jobs: names of jobs on file, to ask about names that are not.
         answers: what a person said to questions of earlier readings.
+        watch: is told how far the reading is.
 
     Returns:
         Entries in the order of the file, all findings (what was understood, proposed, set aside,
@@ -68,6 +73,7 @@ def read_file(
         InputProblem: no sheet holds a table that can be recognised, the map does not fit the
             file, or a column of dates contradicts itself.
     """
+    watch("opening", 0.0)
     sheets = _wanted(read_grids(path), column_map, path)
     words = (vocabulary or standard()).with_phases(firm.phase_words)
     told = answers or Answers()
@@ -87,7 +93,7 @@ def read_file(
             _note_no_table(grid, notes, mapped=bool(column_map and column_map.columns))
             continue
         _note_columns(table, notes, mapped=bool(column_map and column_map.columns))
-        setting = Setting(firm, words, notes, column_map or ColumnMap(), answers=told)
+        setting = Setting(firm, words, notes, column_map or ColumnMap(), answers=told, watch=watch)
         _ask_phase_columns(table, reader, setting)
         entries.extend(entries_of(table, setting))
     entries = rename_jobs(entries, told, notes)
@@ -253,6 +259,8 @@ def _field_name(field: str) -> str:
         return f"{phase}: {_field_name(rest)}"
     if field.startswith("scope."):
         return f"scope item {field.removeprefix('scope.').replace('_', ' ')}"
+    if field.startswith(SPREAD):
+        return f"hours {_SPREAD_NAMES.get(field) or field.replace('.', ' ', 1)}"
     side, _, measure = field.rpartition(".")
     said = {"plan": "planned ", "actual": "actual "}.get(side, "")
     return said + measure.replace("_", " ")

@@ -14,6 +14,7 @@ from costlearn.intake.cells import (
     Raw,
     Reading,
     is_missing,
+    read_closed,
     read_count,
     read_number,
     read_percent,
@@ -31,13 +32,14 @@ from costlearn.intake.sizes import read_area, read_hours
 from costlearn.intake.tables import Column, Table, cell_text
 from costlearn.intake.targets import headings, reads_as
 from costlearn.intake.taxes import split_tax
-from costlearn.records import Question
+from costlearn.records import Question, Watch, unwatched
 from costlearn.vocabulary import Vocabulary, fold
 
 Read = Callable[[Raw], Reading[Value]]
 T = TypeVar("T", bound=Value)
 
 _CURRENCIES = {"USD", "CAD", "AUD", "NZD", "GBP", "EUR"}
+_ASKS_OPEN = {"open", "outstanding", "missing", "expected", "come", "ouvert", "ouverts", "venir"}
 _OLDEST_HOUSE, _NEWEST_HOUSE = 1700, 2100
 
 
@@ -51,6 +53,8 @@ class Setting:
     chart: ColumnMap = field(default_factory=ColumnMap)
     orders: dict[str, str] = field(default_factory=dict)
     """Field to the order of its dates."""
+    watch: Watch = unwatched
+    """Is told how far the reading of the table is."""
     phases: dict[str, str] = field(default_factory=dict)
     """Phase words met so far and their keys."""
     answers: Answers = field(default_factory=Answers)
@@ -178,11 +182,19 @@ def reader_of(table: Table, column: Column, raws: Sequence[Raw], setting: Settin
         "number": lambda raw: _people(read_number(raw, decimal=decimal)),
         "year": lambda raw: _year(read_count(raw)),
         "grade": _grade,
-        "flag": lambda raw: _widen(read_yes_no(raw)),
+        "flag": _flag_reader(column),
         "percent": lambda raw: _widen(read_percent(raw, decimal=decimal)),
         "text": lambda raw: Reading(_lines(raw) if column.field == "scope" else cell_text(raw)),
     }
     return plain[how]
+
+
+def _flag_reader(column: Column) -> Read:
+    """Yes or no; books may be open or closed, and their column may ask for either."""
+    if column.field != "books_closed":
+        return lambda raw: _widen(read_yes_no(raw))
+    asks_open = bool(_ASKS_OPEN & set(fold(column.heading).split()))
+    return lambda raw: _widen(read_closed(raw, asks_open=asks_open))
 
 
 def _lines(raw: Raw) -> str:

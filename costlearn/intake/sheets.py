@@ -183,6 +183,10 @@ def _with_errors(rows: list[list[Raw]], seen: Peek) -> list[list[Raw]]:
 def _notes(seen: Peek, *, hidden: bool) -> tuple[str, ...]:
     """What a person should know about a sheet as a whole."""
     notes = ["the sheet is hidden in the workbook; it is read like any other"] if hidden else []
+    for count, what in ((seen.hidden_rows, "row"), (seen.hidden_columns, "column")):
+        if count:
+            many = f"{count:,} {what}s are" if count > 1 else f"one {what} is"
+            notes.append(f"{many} hidden in the workbook and read like any other")
     if seen.no_result:
         more = len(seen.no_result) - 1
         others = f" and {more:,} more like it" if more else ""

@@ -21,6 +21,8 @@ _ADDRESS = re.compile(rb"\br=[\"']([A-Za-z]{1,3})([0-9]{1,7})[\"']")
 _ERROR = re.compile(rb"\bt=[\"']e[\"']")
 _TEXT_RESULT = re.compile(rb"\bt=[\"']str[\"']")
 _VALUE = re.compile(rb"<(?:\w+:)?v(?:\s[^>]*)?>([^<]+)<")
+_HIDDEN_ROW = re.compile(rb"<(?:\w+:)?row\b[^>]*\bhidden=[\"'](?:1|true)[\"']")
+_HIDDEN_COLUMN = re.compile(rb"<(?:\w+:)?col\b([^>]*\bhidden=[\"'](?:1|true)[\"'][^>]*)>")
 _FORMULA = re.compile(rb"<(?:\w+:)?f\b")
 
 
@@ -31,11 +33,14 @@ class Peek:
     Attributes:
         errors: address to error code, "#REF!" and the like.
         no_result: addresses of formulas whose result is not stored in the file.
+        hidden_rows, hidden_columns: how many are hidden.
         first, last: the corners of the area that holds filled cells, (row, column), or None.
     """
 
     errors: dict[tuple[int, int], str] = field(default_factory=dict)
     no_result: list[tuple[int, int]] = field(default_factory=list)
+    hidden_rows: int = 0
+    hidden_columns: int = 0
     first: tuple[int, int] | None = None
     last: tuple[int, int] | None = None
 
@@ -115,9 +120,18 @@ def _peek_sheet(xml: bytes) -> Peek:
             seen.errors[row, column] = html.unescape(value.group(1).decode("utf-8", "replace"))
         elif value is None and _FORMULA.search(body) and not _TEXT_RESULT.search(match.group(1)):
             seen.no_result.append((row, column))
+    seen.hidden_rows = len(_HIDDEN_ROW.findall(xml))
+    seen.hidden_columns = sum(_span(tag) for tag in _HIDDEN_COLUMN.findall(xml))
     if bottom:
         seen.first, seen.last = (top, left), (bottom, right)
     return seen
+
+
+def _span(tag: bytes) -> int:
+    """How many columns a tag that hides columns is about."""
+    said = _attributes(tag)
+    first, last = said.get("min", "1"), said.get("max", "1")
+    return int(last) - int(first) + 1 if first.isdigit() and last.isdigit() else 1
 
 
 def _column(letters: bytes) -> int:
