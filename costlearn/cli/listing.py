@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict, fields
 from typing import Any
 
+from costlearn.assembly.trail import WORDS
+from costlearn.errors import Place
 from costlearn.firm import Firm
 from costlearn.questions.answer import Table, plain_data
 from costlearn.records import COST_KINDS, Amounts, History, Job
@@ -12,6 +15,8 @@ from costlearn.units import say_area, say_days, say_money, say_percent
 from costlearn.vocabulary import standard
 
 PLACES = 3
+MOST_NAMES = 16
+GRADES = {0.0: "basic", 1.0: "middle", 2.0: "high"}
 
 
 def table(history: History) -> Table:
@@ -45,6 +50,7 @@ def whole(job: Job, currency: str, unit: str) -> tuple[Table, ...]:
         _phases(job, currency),
         _scope(job),
         _changes(job, currency),
+        _callbacks(job, currency),
         _origins(job),
     ]
     if job.conflicts:
@@ -99,13 +105,22 @@ def _about(job: Job, currency: str, unit: str) -> Table:
         ("started", str(job.started or "?")),
         ("finished", str(job.finished or "?")),
         ("floor", say_area(job.area_sqft, unit)),
-        ("price", _money(job.price, currency)),
+        *_told("grade", None if job.grade is None else GRADES.get(job.grade, f"{job.grade:g}")),
+        *_told("house built", job.house_year),
+        *_told("quoted on", job.quoted_on),
+        ("price quoted", _money(job.price, currency)),
+        *_told("price paid", None if job.paid is None else _money(job.paid, currency)),
         *_amounts("planned", job.plan, currency),
         *_amounts("actual", job.actual, currency),
     ]
     if job.notes:
         rows.append(("notes", job.notes))
     return Table(job.name, ("", ""), tuple(rows))
+
+
+def _told(name: str, value: object) -> list[tuple[str, str]]:
+    """A line for what is known, none for what is not."""
+    return [] if value is None else [(name, str(value))]
 
 
 def _amounts(word: str, amounts: Amounts, currency: str) -> list[tuple[str, str]]:
@@ -166,17 +181,64 @@ def _changes(job: Job, currency: str) -> Table | None:
     return Table("Change orders", ("change", "state", "price", "days"), rows)
 
 
-def _origins(job: Job) -> Table | None:
+def _callbacks(job: Job, currency: str) -> Table | None:
+    """Call-back work by the phase that caused it; none of it is in the job's other figures."""
+    if not job.callbacks:
+        return None
+    words = standard()
     rows = tuple(
-        (
-            o.figure,
-            o.how,
-            "; ".join(str(p) for p in o.places[:PLACES])
-            + (f" and {len(o.places) - PLACES} more" if len(o.places) > PLACES else ""),
-        )
-        for o in job.origins
+        (words.phase_name(b.phase), _money(b.cost, currency), _days(b.person_days), b.how)
+        for b in job.callbacks
+    )
+    heads = ("caused by", "cost", "work", "how")
+    note = "Kept apart: it is in none of the figures above."
+    return Table("Call-backs", heads, rows, note)
+
+
+def _origins(job: Job) -> Table | None:
+    """Where figures came from; figures with one origin stand on one line."""
+    groups: dict[tuple[str, str, tuple[Place, ...]], list[str]] = {}
+    for one in job.origins:
+        about, name = _figure_words(one.figure)
+        groups.setdefault((about, one.how, one.places), []).append(name)
+    rows = tuple(
+        (f"{about}: {_listed(names)}" if about else _listed(names), how, _where(places))
+        for (about, how, places), names in groups.items()
     )
     return Table("Where each figure came from", ("figure", "how", "where"), rows) if rows else None
+
+
+def _listed(names: Sequence[str]) -> str:
+    """Names of figures; of a long list of scope items the first few."""
+    if len(names) <= MOST_NAMES:
+        return ", ".join(names)
+    return f"{', '.join(names[:PLACES])} and {len(names) - PLACES} more"
+
+
+def _figure_words(figure: str) -> tuple[str, str]:
+    """What a figure is about (a phase, the scope, or the job: ""), and its name in words."""
+    about, _, name = figure.rpartition(": ")
+    if figure.startswith("scope "):
+        key = figure.removeprefix("scope ")
+        return "scope", next((i.name for i in standard().items if i.key == key), key)
+    side, _, measure = name.rpartition(".")
+    said = {"plan": "planned ", "actual": "actual "}.get(side, "")
+    words = said + WORDS.get(measure, measure.replace("_", " "))
+    return (standard().phase_name(about.removeprefix("phase ")) if about else ""), words
+
+
+def _where(places: Sequence[Place]) -> str:
+    """Some places, rows of one sheet together, the first three rows named."""
+    sheets: dict[str, list[str]] = {}
+    for place in places[:PLACES]:
+        sheets.setdefault(str(Place(place.file, place.sheet)), []).append(str(place.row))
+    if len(places) == 1:
+        return str(places[0])
+    told = "; ".join(
+        f"{sheet}, row{'s' if len(rows) > 1 else ''} {', '.join(rows)}"
+        for sheet, rows in sheets.items()
+    )
+    return told + (f" and {len(places) - PLACES} more" if len(places) > PLACES else "")
 
 
 def _when(job: Job) -> str:

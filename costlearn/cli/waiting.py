@@ -21,6 +21,16 @@ if TYPE_CHECKING:
     from costlearn.records import Batch, Question
 
 STOP = "stop"
+SHOWN = 5
+READ_BY = (
+    "currency",
+    "hours_per_day",
+    "date_order",
+    "area_unit",
+    "tax_recoverable",
+    "phase_words",
+)
+"""The settings that change what a file says."""
 
 
 def questions(
@@ -120,10 +130,16 @@ def table(asked: Sequence[Question]) -> Table:
     from costlearn.questions.answer import Table
 
     rows = tuple(
-        (f"{one.rows_waiting:,}", one.text, str(one.place), "; ".join(one.choices)) for one in asked
+        (f"{one.rows_waiting:,}", one.text, str(one.place), _few(one.choices)) for one in asked
     )
     note = "Answer in the terminal with 'costlearn answer', or on a sheet made with --write."
     return Table("What only you can say", ("rows", "question", "first met", "choices"), rows, note)
+
+
+def _few(choices: Sequence[str]) -> str:
+    """The first choices, and how many more there are."""
+    more = len(choices) - SHOWN
+    return "; ".join(choices[:SHOWN]) + (f"; and {more} more" if more > 0 else "")
 
 
 def plain(one: Question) -> dict[str, Any]:
@@ -240,6 +256,22 @@ def apply(kept: Book, given: Sequence[Answered]) -> list[str]:
             anew[name] = read_source(source, firm, told)
     kept.answer(given, anew)
     return old
+
+
+def set_firm(kept: Book, firm: Firm) -> None:
+    """Keep a firm's settings; where they change how files are read, all files are read anew."""
+    before = kept.firm()
+    anew: dict[str, Batch] = {}
+    if any(getattr(before, name) != getattr(firm, name) for name in READ_BY):
+        told = answers_of(kept)
+        anew = {
+            name: read_source(source, firm, told)
+            for name, source in kept.sources()
+            if source is not None
+        }
+    kept.set_firm(firm)
+    if anew:
+        kept.answer([], anew)
 
 
 def read_source(source: Source, firm: Firm, told: Answers) -> Batch:

@@ -248,3 +248,19 @@ def test_an_empty_book_has_no_questions(command: Command, tmp_path: Path) -> Non
     assert "Nothing waits" in command("questions", "--book", tmp_path / "b").out
     assert "0 answers kept" in command("answer", "--book", tmp_path / "b").out
     assert "there is no job book here" in command("questions", "--book", tmp_path / "no").told
+
+
+def test_settings_that_change_how_files_are_read_reach_the_files_on_record(
+    command: Command, tmp_path: Path
+) -> None:
+    log = "Job,Person,Date,Hours,Phase\nJ-1,Ann,04/03/2024,9,tile work\n"
+    book = tmp_path / "b"
+    assert command("import", written(tmp_path, "h.csv", log), "--book", book).code == 0
+    firm = written(
+        tmp_path, "f.toml",
+        '[firm]\ndate_order = "day-first"\n[firm.phase_words]\ndemo = ["tile work"]\n',
+    )  # fmt: skip
+    assert command("settings", firm, "--book", book).code == 0
+    (job,) = command("jobs", "--book", book, "--json").data
+    assert job["started"] == "2024-03-04"
+    assert [p["phase"] for p in job["phases"]] == ["demo"]
