@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -48,10 +49,9 @@ def forecast(
 
     history = opt.history_of(book)
     if job is None:
-        given = {"--promised": promised, "--margin": margin, "--left": left, "--on": on}
-        for flag, said in given.items():
-            if said is not None:
-                raise InputProblem(f"{flag} is given, but no job", expected=running_names(history))
+        _needs_job(
+            history, {"--promised": promised, "--margin": margin, "--left": left, "--on": on}
+        )
         opt.deliver(after_each_phase(history), as_json, html)
         return
     answer = ask(
@@ -63,6 +63,13 @@ def forecast(
         left=None if left is None else work_left(left, history.firm),
     )
     opt.deliver(answer, as_json, html)
+
+
+def _needs_job(history: History, given: Mapping[str, str | None]) -> None:
+    """Refuse what says something of a job where no job is named."""
+    for flag, said in given.items():
+        if said is not None:
+            raise InputProblem(f"{flag} is given, but no job", expected=running_names(history))
 
 
 def running_names(history: History) -> str:

@@ -194,9 +194,9 @@ def _watch(phases: Sequence[PhaseAhead], lead: Measured) -> str | None:
 def _sentence(answer: Forecast, lead: Measured) -> str:
     money = answer.grounds.currency
     first = answer.landings[0]
-    text = f"{answer.job.name} ends at {say_range(first.main, first.target, money)} "
-    text += f"({PLAIN_TARGET[first.target]}) 8 times in 10, middle "
-    text += say(first.median, first.target, money)
+    what = "in direct cost" if first.target == "cost" else "of work"
+    text = f"This job ends at {say_range(first.main, first.target, money)} {what} "
+    text += f"8 times in 10, middle {say(first.median, first.target, money)}"
     if first.plan:
         text += f", against {say(first.plan, first.target, money)} planned with approved changes"
     text += f"; {say(first.so_far, first.target, money)} so far."
@@ -220,7 +220,10 @@ def _sentence(answer: Forecast, lead: Measured) -> str:
 def _say_finish(finish: Finish | None) -> str:
     if finish is None:
         return ""
-    text = f" It finishes between {_day(finish.early)} and {_day(finish.late)} 8 times in 10"
+    early = _day(finish.early)
+    if finish.early.year == finish.late.year:
+        early = early.rsplit(" ", 1)[0]
+    text = f" It finishes between {early} and {_day(finish.late)} 8 times in 10"
     if finish.promised is None or finish.chance is None:
         return text + "."
     how = "the promised" if finish.stated else "the planned"
