@@ -49,8 +49,7 @@ def template(
     from costlearn.cli import screen
     from costlearn.firm import Firm
 
-    if out.suffix.casefold() != ".xlsx":
-        raise InputProblem(f"found '{out.name}'", expected="a name ending in .xlsx")
+    _check_name(out)
     opt.refuse_taken(out, replace=replace)
     firm = Firm()
     if book.exists():
@@ -59,3 +58,13 @@ def template(
     write_whole(out, make(firm))
     screen.made(out)
     screen.say("Fill in what you know and leave the rest blank; then: costlearn import " + out.name)
+
+
+def _check_name(out: Path) -> None:
+    """Refuse a name that is no workbook's.
+
+    Raises:
+        InputProblem: it does not end in .xlsx.
+    """
+    if out.suffix.casefold() != ".xlsx":
+        raise InputProblem(f"found '{out.name}'", expected="a name ending in .xlsx")
