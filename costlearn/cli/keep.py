@@ -10,6 +10,7 @@ import typer
 
 from costlearn.cli import options as opt
 from costlearn.errors import CostlearnError, InputProblem, Place
+from costlearn.records import Watch, unwatched
 
 if TYPE_CHECKING:
     from costlearn.firm import Firm
@@ -31,7 +32,7 @@ def import_files(
 
     A file that cannot be read does not keep the others out; the exit code is then 2.
     """
-    from costlearn.cli import looking, screen, waiting
+    from costlearn.cli import looking, pace, screen, waiting
     from costlearn.intake.columns import load_map
     from costlearn.intake.settings import read_settings
     from costlearn.questions.attention import attention
@@ -41,13 +42,14 @@ def import_files(
     problems: list[CostlearnError] = []
     with opt.open_book(book, create=True) as kept:
         if settings_file:
-            kept.set_firm(read_settings(settings_file, kept.firm()))
+            waiting.set_firm(kept, read_settings(settings_file, kept.firm()))
         firm, answers = kept.firm(), waiting.answers_of(kept)
         for number, path in enumerate(files, 1):
-            progress(number, len(files), path)
             try:
-                batch = read_one(path, firm, mapping, answers)
-                change = kept.add(batch, path, waiting.source_of(path, column_map))
+                with pace.shown(path.name, number, len(files)) as watch:
+                    batch = read_one(path, firm, mapping, answers, watch)
+                    watch("keeping", 1.0)
+                    change = kept.add(batch, path, waiting.source_of(path, column_map))
             except CostlearnError as problem:
                 problems.append(problem)
                 continue
@@ -121,12 +123,12 @@ def settings(
     as_json: opt.AsJson = False,
 ) -> None:
     """Show what the book knows about your firm, or set it from a file."""
-    from costlearn.cli import listing, screen
+    from costlearn.cli import listing, screen, waiting
     from costlearn.intake.settings import read_settings
 
     with opt.open_book(book, create=file is not None) as kept:
         if file is not None:
-            kept.set_firm(read_settings(file, kept.firm()))
+            waiting.set_firm(kept, read_settings(file, kept.firm()))
         firm = kept.firm()
     if as_json:
         screen.print_json(listing.firm_values(firm))
@@ -145,8 +147,10 @@ def words(as_json: opt.AsJson = False) -> None:
         screen.show_table(table)
 
 
-def read_one(path: Path, firm: Firm, mapping: Any = None, answers: Any = None) -> Batch:
-    """Read one spreadsheet.
+def read_one(
+    path: Path, firm: Firm, mapping: Any = None, answers: Any = None, watch: Watch = unwatched
+) -> Batch:
+    """Read one spreadsheet; ``watch`` is told how far it is.
 
     Raises:
         InputProblem: it cannot be used.
@@ -168,7 +172,7 @@ def read_one(path: Path, firm: Firm, mapping: Any = None, answers: Any = None) -
             hint="settings are given with --settings, a column map with --map, a scope or quote to "
             "'costlearn estimate' or 'costlearn check'",
         )
-    return read_file(path, firm, column_map=mapping, answers=answers)
+    return read_file(path, firm, column_map=mapping, answers=answers, watch=watch)
 
 
 def show_batch(batch: Batch) -> None:
@@ -179,15 +183,6 @@ def show_batch(batch: Batch) -> None:
     lines = brief(batch)
     if lines:
         screen.show_summary(batch.file, lines)
-
-
-def progress(number: int, total: int, path: Path) -> None:
-    """Say which file is being read, on a terminal only."""
-    from rich.console import Console
-
-    screen = Console(stderr=True)
-    if screen.is_terminal and total > 1:
-        screen.print(f"reading {number} of {total}: {path.name}", style="dim", highlight=False)
 
 
 def on_file(history: History) -> str:

@@ -94,11 +94,12 @@ def _of_row(
     word = row.text("phase")
     waiting = bool(row.flag("waiting")) or fold(word) in WAITING
     placed = Placed(None) if fold(word) in WAITING else place_work(table, row, setting)
+    hours = 0.0 if columns else row.number("hours") or 0.0
     entry = HoursEntry(
         row.text("job"),
         person,
         day,
-        0.0,
+        hours,
         row.place,
         placed.phase,
         waiting,
@@ -107,12 +108,10 @@ def _of_row(
     )
     if columns:
         return _of_columns(table, row, entry, columns, week)
-    hours = row.number("hours")
     if not hours:
         return []
     _ask_several(table, row, person, hours, setting)
-    whole = replace(entry, hours=hours)
-    return _of_crew(table, row, whole, setting)
+    return _of_crew(table, row, entry, setting)
 
 
 def _of_columns(

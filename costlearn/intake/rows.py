@@ -28,8 +28,10 @@ def read_rows(table: Table, setting: Setting) -> list[Row]:
     vote_dates(table, lines, setting)
     rows = [Row(index, table.place(index)) for index in lines]
     summed = {line.index: line for line in totals}
-    for column in table.columns:
+    for count, column in enumerate(table.columns):
+        setting.watch(f"reading column '{column.heading}'", count / len(table.columns))
         _read_column(table, column, rows, summed, setting)
+    setting.watch("putting rows together", 1.0)
     _constants(table, rows, setting)
     return check_totals(table, rows, totals, setting.notes)
 
