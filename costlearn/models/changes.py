@@ -12,8 +12,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
-from scipy import stats
+from numpy.typing import ArrayLike, NDArray
+from scipy import special, stats
 
 from costlearn.errors import NothingToSay
 from costlearn.models.distribution import Floats
@@ -23,6 +23,7 @@ LEAST = 4
 SHUFFLES = 999
 PLACES = 400
 """Longer histories are looked at in this many blocks of jobs in a row."""
+BATCH = 2_000_000
 STEP_PRIOR = 0.2
 """How large steps usually are, in log points (trade judgement, no source)."""
 SEED = 5
@@ -71,10 +72,14 @@ def steps(table: ArrayLike, seed: int = SEED) -> tuple[Step, ...]:
     if not len(long):
         return ()
     sums = _sums(y[:, long])
-    clear, place = _clearest(sums, np.arange(len(sums.value)))
+    blocks = len(sums.value)
+    clear, place = (found[0] for found in _clearest(sums, np.arange(blocks)[None, :]))
     rng = np.random.default_rng(seed)
-    most = np.array(
-        [_clearest(sums, rng.permutation(len(sums.value)))[0].max() for _ in range(SHUFFLES)]
+    most = np.concatenate(
+        [
+            _clearest(sums, rng.permuted(np.tile(np.arange(blocks), (some, 1)), axis=1))[0].max(1)
+            for some in _batches(blocks * len(long))
+        ]
     )
     luck = (1 + (most[:, None] >= clear - 1e-9).sum(axis=0)) / (SHUFFLES + 1)
     return tuple(
@@ -98,27 +103,34 @@ def _sums(y: Floats) -> _Sums:
     return _Sums(value, count, within.sum(axis=0), starts)
 
 
-def _clearest(sums: _Sums, order: ArrayLike) -> tuple[Floats, Floats]:
-    """The clearest step of each series with blocks in an order: normal score, place of the block.
+def _batches(size: int) -> list[int]:
+    """How many shuffles to do at once, so that no table holds more than a few million figures."""
+    some = max(1, min(SHUFFLES, BATCH // size))
+    return [some] * (SHUFFLES // some) + ([SHUFFLES % some] if SHUFFLES % some else [])
 
-    Scores of series of different length compare: each t is turned into the normal value of the same
-    chance. A place must leave enough records on both sides.
+
+def _clearest(sums: _Sums, orders: NDArray[np.int64]) -> tuple[Floats, NDArray[np.int64]]:
+    """The clearest step of each series with blocks in some orders, shape (orders, blocks).
+
+    Returns normal scores and places of blocks, both (orders, series). Scores of series of different
+    length compare: each t is turned into the normal value of the same chance. A place must leave
+    enough records on both sides.
     """
-    rows = np.asarray(order, dtype=np.int64)
-    value, count = sums.value[rows], sums.count[rows]
-    first, many = np.cumsum(value, axis=0)[:-1], np.cumsum(count, axis=0)[:-1]
-    whole, total = count.sum(axis=0), value.sum(axis=0)
+    first = np.cumsum(sums.value[orders], axis=1)
+    many = np.cumsum(sums.count[orders], axis=1)
+    whole, total = many[:, -1:], first[:, -1:]
+    first, many = first[:, :-1], many[:, :-1]
     rest = whole - many
     fair = (many >= LEAST) & (rest >= LEAST)
     with np.errstate(divide="ignore", invalid="ignore"):
         gain = np.where(fair, first**2 / many + (total - first) ** 2 / rest, -1.0)
-    place = gain.argmax(axis=0)
-    best = gain[place, np.arange(gain.shape[1])]
-    df = (count > 0).sum(axis=0) - 2.0
+    place = gain.argmax(axis=1)
+    best = np.take_along_axis(gain, place[:, None, :], axis=1)[:, 0]
+    df = np.maximum((sums.count > 0).sum(axis=0) - 2.0, 1.0)
     share = np.clip(best / np.maximum(sums.total, 1e-300), 0.0, 1 - 1e-12)
-    t = np.sqrt(share / (1 - share) * np.maximum(df, 1))
-    score = -stats.norm.ppf(np.maximum(stats.t.sf(t, np.maximum(df, 1)), 1e-300))
-    usable = (best >= 0) & (sums.total > 1e-12) & (df >= 2)
+    t = np.sqrt(share / (1 - share) * df)
+    score = -special.ndtri(np.maximum(special.stdtr(df, -t), 1e-300))
+    usable = (best >= 0) & (sums.total > 1e-12)
     return np.where(usable, score, -np.inf), place + 1
 
 

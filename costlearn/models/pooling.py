@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy import stats
+from scipy import special, stats
 from scipy.stats import qmc
 
 from costlearn.errors import NothingToSay
@@ -105,10 +105,10 @@ class PooledGroups:
         spread = np.sqrt(np.diag(cover))
         root = np.linalg.cholesky(cover / np.outer(spread, spread))
         points = qmc.Sobol(len(noise), seed=np.random.default_rng(seed)).random(DRAWS)
-        together = stats.norm.ppf(np.clip(points, 1e-9, 1 - 1e-9)) @ root.T
+        together = special.ndtri(np.clip(points, 1e-9, 1 - 1e-9)) @ root.T
         df = np.array([g.df for g in self.groups])
         mean = np.array([g.mean for g in self.groups])
-        return np.asarray(np.exp(mean + spread * stats.t.ppf(stats.norm.cdf(together), df)))
+        return np.asarray(np.exp(mean + spread * special.stdtrit(df, special.ndtr(together))))
 
 
 def pool(log_ratio: ArrayLike, group: ArrayLike, job: ArrayLike) -> PooledGroups:
