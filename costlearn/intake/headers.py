@@ -154,7 +154,7 @@ class HeadingReader:
         return None
 
     def _close(self, parts: _Parts, kind: str) -> Match:
-        if not parts.core:
+        if not any(c.isalpha() for c in parts.core):
             return NO_MATCH
         pool = dict.fromkeys(headings().fields[kind])
         if kind in ("jobs", "phases"):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -16,6 +17,8 @@ from costlearn.intake.spelling import nearest
 from costlearn.intake.targets import KINDS, fold_heading, headings
 from costlearn.vocabulary import fold
 
+_FIGURE = re.compile(r"[\s$€£(+-]*\d[\d.,\s]*[%$)]?")
+"""A cell of a text file that is a number all through, and so no heading."""
 DEEPEST = 30
 """The heading row is looked for in this many rows from the top."""
 
@@ -190,7 +193,7 @@ def _candidate(
     wrong = sum(
         1
         for raw, text in zip(grid.rows[last], below, strict=True)
-        if raw is not None and not isinstance(raw, str) and not text
+        if raw is not None and (_FIGURE.fullmatch(text) if text else not isinstance(raw, str))
     )
     if not any(below) or wrong > sum(1 for t in below if t) / 2:
         return None
