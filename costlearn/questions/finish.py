@@ -76,5 +76,7 @@ def days_between(day: date, later: date) -> int:
     >>> days_between(date(2026, 10, 30), date(2026, 11, 3))
     2
     """
+    if later < day:
+        return -days_between(later, day)
     one = timedelta(days=1)
     return int(np.busday_count(day + one, later + one))
