@@ -217,7 +217,7 @@ def _formats(book: Any, firm: Firm) -> dict[str, Any]:
         "text": "@",
         "date": "yyyy-mm-dd",
         "money": "#,##0.00",
-        "size": "#,##0.##",
+        "size": "General",
         "days": "0.0#",
         "hours": "0.0#",
         "year": "0",

@@ -50,6 +50,7 @@ def questions(
         from costlearn.book.export import write_whole
         from costlearn.intake.answer_sheet import write_sheet
 
+        _check_name(write)
         opt.refuse_taken(write, replace=replace)
         write_whole(write, write_sheet(asked))
         screen.made(write)
@@ -61,6 +62,16 @@ def questions(
     screen.say(one_line(asked) or "Nothing waits for an answer.")
     if write is not None and asked:
         screen.say(f"Fill in the last column, then: costlearn answer {write}")
+
+
+def _check_name(sheet: Path) -> None:
+    """Refuse a name that would hide what the sheet is.
+
+    Raises:
+        InputProblem: it does not end in .csv.
+    """
+    if sheet.suffix.casefold() != ".csv":
+        raise InputProblem(f"found '{sheet.name}'", expected="a name ending in .csv")
 
 
 def answer(

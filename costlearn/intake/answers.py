@@ -131,6 +131,9 @@ Settler = Callable[[str, Vocabulary, Collection[str]], str | None]
 
 def _phase(said: str, vocabulary: Vocabulary, _: Collection[str]) -> str | None:
     start, _, own = said.partition(":")
+    if fold(own) == "name":
+        # The choice as it is worded: nobody put a name in its place.
+        return None
     if fold(start) == OWN and fold(own):
         return fold(own).replace(" ", "_").replace("&", "and").replace("+", "and")
     if fold(said) == NONE:

@@ -264,3 +264,12 @@ def test_settings_that_change_how_files_are_read_reach_the_files_on_record(
     (job,) = command("jobs", "--book", book, "--json").data
     assert job["started"] == "2024-03-04"
     assert [p["phase"] for p in job["phases"]] == ["demo"]
+
+
+def test_the_sheet_is_not_written_over_nor_under_another_name(command: Command, book: Path) -> None:
+    sheet = book.parent / "mine.csv"
+    sheet.write_text("mine", "utf-8")
+    told = command("questions", "--book", book, "--write", sheet).told
+    assert "there is a file of this name already" in told
+    assert sheet.read_text("utf-8") == "mine"
+    assert "ending in .csv" in command("questions", "--book", book, "--write", "x.xlsx").told
