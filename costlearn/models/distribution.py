@@ -42,6 +42,17 @@ class Interval:
         return self.low <= value <= self.high
 
 
+def log_density(errors: ArrayLike, df: float) -> Floats:
+    """Log density of Student's t, same shape; straight from the special functions, which load fast.
+
+    >>> round(float(log_density(0.0, 5.0)), 4)
+    -0.9686
+    """
+    size = np.asarray(errors, dtype=float)
+    level = special.gammaln((df + 1) / 2) - special.gammaln(df / 2) - 0.5 * np.log(df * np.pi)
+    return np.asarray(level - (df + 1) / 2 * np.log1p(size**2 / df), dtype=float)
+
+
 class Predictive(Protocol):
     """What every predictive distribution can be asked."""
 

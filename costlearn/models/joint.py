@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
+from scipy import special
 
 from costlearn.models.distribution import Floats, LogSpread
 
@@ -45,17 +45,21 @@ class Together:
 
     def chance_within(self, first: float, second: float) -> float:
         """The chance that both stay at or under their values."""
+        from scipy import stats
+
         chances = np.clip([self.first.cdf(first), self.second.cdf(second)], 1e-9, 1 - 1e-9)
-        point = stats.t.ppf(chances, self.df)
+        point = special.stdtrit(self.df, chances)
         shape = [[1.0, self.correlation], [self.correlation, 1.0]]
         law = stats.multivariate_t(shape=shape, df=self.df, seed=SEED)
         return float(np.clip(law.cdf(point, random_state=SEED), 0.0, chances.min()))
 
     def sample(self, size: int, seed: int = 0) -> Floats:
         """Draws of both, shape (size, 2)."""
+        from scipy import stats
+
         shape = [[1.0, self.correlation], [self.correlation, 1.0]]
         law = stats.multivariate_t(shape=shape, df=self.df)
-        chance = stats.t.cdf(law.rvs(size, random_state=np.random.default_rng(seed)), self.df)
+        chance = special.stdtr(self.df, law.rvs(size, random_state=np.random.default_rng(seed)))
         inside = np.clip(chance, 1e-9, 1 - 1e-9)
         return np.column_stack(
             [self.first.quantiles(inside[:, 0]), self.second.quantiles(inside[:, 1])]

@@ -15,10 +15,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import stats
+from scipy import special
 
 from costlearn.errors import NothingToSay
-from costlearn.models.distribution import Floats, LogSpread, Multipliers
+from costlearn.models.distribution import Floats, LogSpread, Multipliers, log_density
 from costlearn.models.regression import (
     NOISE_DF,
     LeaveOneOut,
@@ -119,7 +119,7 @@ BIAS_SHARE, NOISE_SHARE = 0.6, 0.8
 
 def belief_scale(spread: float) -> float:
     """Scale of a t distribution with 3 degrees of freedom whose 80 % interval is +-``spread``."""
-    return float(np.log1p(spread) / stats.t.ppf(0.9, NOISE_DF))
+    return float(np.log1p(spread) / special.stdtrit(NOISE_DF, 0.9))
 
 
 def belief_alone(belief: float, spread: float) -> LogSpread:
@@ -202,7 +202,7 @@ def subset(loo: LeaveOneOut, keep: NDArray[np.bool_]) -> LeaveOneOut:
 
 
 def _log_density(loo: LeaveOneOut) -> Floats:
-    density = stats.t.logpdf(loo.errors, loo.df) - np.log(loo.scale)
+    density = log_density(loo.errors, loo.df) - np.log(loo.scale)
     return np.asarray(density, dtype=float)
 
 

@@ -22,11 +22,11 @@ from typing import Self
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy import stats
-from sklearn.base import BaseEstimator, RegressorMixin
+from scipy import special
 
 from costlearn.errors import NothingToSay
-from costlearn.models.distribution import Floats, LogSpread, Multipliers
+from costlearn.models.distribution import Floats, LogSpread, Multipliers, log_density
+from costlearn.models.estimator import Regressor
 
 GRID = (0.03, 0.06, 0.12, 0.25, 0.4, 0.6, 0.85, 1.2, 1.7, 2.5, 4.0)
 NOISE_DF = 3.0
@@ -61,7 +61,7 @@ class Effect:
 
     def reach(self, level: float = 0.8) -> float:
         """Half the width, in log points, of its central interval of a probability."""
-        return float(stats.t.ppf((1 + level) / 2, self.df)) * self.sd
+        return float(special.stdtrit(self.df, (1 + level) / 2)) * self.sd
 
 
 @dataclass(frozen=True)
@@ -86,7 +86,7 @@ class LeaveOneOut:
     @property
     def densities(self) -> Floats:
         """Log density of each job as foretold from the others, shape (n,)."""
-        return np.asarray(stats.t.logpdf(self.errors, self.df) - np.log(self.scale), dtype=float)
+        return np.asarray(log_density(self.errors, self.df) - np.log(self.scale), dtype=float)
 
     @property
     def density(self) -> float:
@@ -104,7 +104,7 @@ class _Posterior:
     variance: Floats
 
 
-class PriorRegression(RegressorMixin, BaseEstimator):  # type: ignore[misc]
+class PriorRegression(Regressor):
     """Predicts a positive total from columns, with calibrated prediction intervals.
 
     Args:

@@ -271,7 +271,7 @@ def _choice(drawn: YearDraws, key: str, hands: Hands, alone: Year) -> Choice:
         None if gains is None else gains.median,
         None if gains is None else 1 - gains.cdf(0.0),
         None if gains is None else turns(drawn.middle(), middle, drawn.costs),
-        () if gains is None else tuple(gains.quantile(p / 100) for p in range(1, 100)),
+        () if gains is None else tuple(np.quantile(gains.values, np.arange(1, 100) / 100).tolist()),
     )
 
 
