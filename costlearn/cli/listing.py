@@ -109,6 +109,7 @@ def _about(job: Job, currency: str, unit: str) -> Table:
         *_told("house built", job.house_year),
         *_told("quoted on", job.quoted_on),
         ("price quoted", _money(job.price, currency)),
+        *_changed(job, currency),
         *_told("price paid", None if job.paid is None else _money(job.paid, currency)),
         *_amounts("planned", job.plan, currency),
         *_amounts("actual", job.actual, currency),
@@ -116,6 +117,18 @@ def _about(job: Job, currency: str, unit: str) -> Table:
     if job.notes:
         rows.append(("notes", job.notes))
     return Table(job.name, ("", ""), tuple(rows))
+
+
+def _changed(job: Job, currency: str) -> list[tuple[str, str]]:
+    """The price with approved changes, and with those the client has only spoken of."""
+    agreed = job.agreed_price
+    if agreed is None or not job.changes:
+        return []
+    rows = [("price with approved changes", _money(agreed, currency))]
+    if job.verbal_price:
+        both = _money(agreed + job.verbal_price, currency)
+        rows.append(("price if verbal changes are approved", both))
+    return rows
 
 
 def _told(name: str, value: object) -> list[tuple[str, str]]:

@@ -22,6 +22,7 @@ KINDS = (
     "cost far off",
     "time far off",
     "one job twice",
+    "one purchase twice",
     "end before start",
     "hours after the end",
     "too long a day",
@@ -60,12 +61,24 @@ def of_records(history: History, entries: Iterable[Entry] = ()) -> tuple[Attenti
         found += _equals_plan(job, history.firm.currency)
         found += _turned_round(job)
     found += _long_days(history)
+    found += _doubled(history)
     rows = [e for e in entries if isinstance(e, HoursEntry | CostEntry)]
     if rows:
         piles, _ = pile_up(rows)
         found += _after_the_end(history, piles)
         found += _long_shifts(e for e in rows if isinstance(e, HoursEntry))
     return tuple(found)
+
+
+def _doubled(history: History) -> list[Attention]:
+    """Purchases that stand in two tables, a receipt and a card line say, and what is counted."""
+    found: list[Attention] = []
+    for twin in history.twins:
+        lines = (*twin.first, *twin.second)
+        job = next((line.job for line in lines if line.job), "")
+        places = (twin.first[0].place, twin.second[0].place)
+        found.append(Attention(job, "one purchase twice", twin.sentence, places))
+    return found
 
 
 def places_of(job: Job, *figures: str) -> tuple[Place, ...]:

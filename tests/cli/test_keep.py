@@ -183,3 +183,30 @@ def test_figures_of_one_origin_stand_on_one_line_in_words(demo_book: Path) -> No
     about = dict(tables[job.name].rows)
     assert (about["grade"], about["house built"]) != ("", "")
     assert about["price paid"].startswith("$")
+
+
+def test_a_job_shows_its_changes_and_its_call_backs_apart(command: Command, tmp_path: Path) -> None:
+    changes = tmp_path / "changes.csv"
+    changes.write_text(
+        "Job,Change order,Amount\nJ14,Base contract,18500\nJ14,CO1 niche,850\n"
+        "J14,CO3 (verbal) move valve,350\n",
+        encoding="utf-8",
+    )
+    hours = tmp_path / "hours.csv"
+    hours.write_text(
+        "Date,Job,Who,Hours,Phase,Cause\n2025-03-03,J14,Ann,8,tile,\n"
+        "2025-09-03,J14,Ann,4,tile,membrane\n",
+        encoding="utf-8",
+    )
+    book = tmp_path / "firm.book"
+    command("import", changes, hours, "--book", book)
+    shown = " ".join(command("jobs", "J14", "--book", book).out.split())
+    # 18,500 + 850 = 19,350; with the 350 only spoken of 19,700.
+    assert "price with approved changes $19,350.00" in shown
+    assert "price if verbal changes are approved $19,700.00" in shown
+    assert "Call-backs" in shown
+    with Book.open(book) as kept:
+        job = kept.history().job("J14")
+    assert job is not None
+    assert [(b.phase, b.person_days) for b in job.callbacks] == [("waterproof", 0.5)]
+    assert job.actual.person_days == 1.0

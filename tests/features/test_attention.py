@@ -1,0 +1,26 @@
+"""What of the records alone is worth a look: purchases on file twice."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from costlearn.assembly import assemble
+from costlearn.errors import Place
+from costlearn.features.attention import KINDS, of_records
+from costlearn.firm import Firm
+from costlearn.records import CostEntry
+
+
+def test_a_purchase_in_the_receipts_and_on_the_card() -> None:
+    bill = CostEntry(
+        "J11", "material", 60_000, Place("r.csv", "", 2), day=date(2025, 4, 2), payee="Supply yard"
+    )
+    card = CostEntry(
+        None, "material", 60_000, Place("c.csv", "", 7), day=date(2025, 4, 3), payee="SUPPLY YARD"
+    )
+    (found,) = of_records(assemble([bill, card], Firm()))
+    assert (found.job, found.kind) == ("J11", "one purchase twice")
+    assert found.places == (bill.place, card.place)
+    assert "may be one purchase; only the one at r.csv, row 2 is counted" in found.sentence
+    assert found.kind in KINDS
+    assert of_records(assemble([bill], Firm())) == ()
