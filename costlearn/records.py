@@ -10,7 +10,7 @@ Units everywhere: money in cents, areas in square feet, time in working days, da
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from datetime import date
 
@@ -207,14 +207,6 @@ class Question:
     text: str
     choices: tuple[str, ...] = ()
     rows_waiting: int = 1
-
-
-Watch = Callable[[str, float], None]
-"""Is told what long work is doing and which share of it is done, 0 to 1."""
-
-
-def unwatched(doing: str, share: float) -> None:
-    """Tell nobody how far long work is."""
 
 
 @dataclass(frozen=True)

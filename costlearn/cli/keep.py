@@ -10,7 +10,7 @@ import typer
 
 from costlearn.cli import options as opt
 from costlearn.errors import CostlearnError, InputProblem, Place
-from costlearn.records import Watch, unwatched
+from costlearn.watch import Watch, unwatched
 
 if TYPE_CHECKING:
     from costlearn.firm import Firm

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from costlearn.records import Watch, unwatched
+from costlearn.watch import Watch, unwatched
 
 READING = 0.7
 """The share of the time that reading takes; the rest goes into the book (measured)."""
@@ -34,8 +34,8 @@ def shown(name: str, number: int, total: int) -> Iterator[Watch]:
     with Progress(*columns, console=screen, transient=True) as bar:
         task = bar.add_task(f"{of}{name}", total=1.0)
 
-        def watch(doing: str, share: float) -> None:
+        def _tell(doing: str, share: float) -> None:
             done = READING if doing == "keeping" else READING * share
             bar.update(task, completed=done, description=f"{of}{name}, {doing}")
 
-        yield watch
+        yield _tell

@@ -27,9 +27,10 @@ from costlearn.intake.tables import (
     missing_heading,
 )
 from costlearn.intake.tidy_rows import tidy_entries
-from costlearn.records import Batch, Entry, Question, Watch, unwatched
+from costlearn.records import Batch, Entry, Question
 from costlearn.tidy import NOT_READ
 from costlearn.vocabulary import Vocabulary, standard
+from costlearn.watch import Watch, unwatched
 
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _SPREAD_NAMES = {f"{ON}{number}": f"on {name}" for number, name in enumerate(_DAYS)}

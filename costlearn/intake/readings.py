@@ -32,8 +32,9 @@ from costlearn.intake.sizes import read_area, read_hours
 from costlearn.intake.tables import Column, Table, cell_text
 from costlearn.intake.targets import headings, reads_as
 from costlearn.intake.taxes import split_tax
-from costlearn.records import Question, Watch, unwatched
+from costlearn.records import Question
 from costlearn.vocabulary import Vocabulary, fold
+from costlearn.watch import Watch, unwatched
 
 Read = Callable[[Raw], Reading[Value]]
 T = TypeVar("T", bound=Value)

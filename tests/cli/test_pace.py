@@ -13,7 +13,7 @@ import pytest
 from costlearn.cli import pace
 from costlearn.firm import Firm
 from costlearn.intake.reader import read_file
-from costlearn.records import unwatched
+from costlearn.watch import unwatched
 
 LINES = "Job,Phase,Hrs\n" + "".join(f"J-{i},tile,8\n" for i in range(40))
 
