@@ -48,6 +48,7 @@ class Sheet:
 
 
 JOB = Field("Job", "text", _EXAMPLE_JOB, "jobs", 34)
+CALL_BACK = Field("Call-back of", "text", None, "phases", 34)
 NOTES = Field("Notes", "text", None, "", 30)
 
 
@@ -82,6 +83,7 @@ _RECORDS = (
             Field("Phase", "text", "Tile and grout", "phases", 34),
             Field("Hours", "hours", 6.5, width=9),
             Field("Waiting", "text", "no", "yes or no", 9),
+            CALL_BACK,
             NOTES,
         ),
     ),
@@ -98,6 +100,7 @@ _RECORDS = (
             Field("Amount before tax", "money", 612.4),
             Field("Tax", "money", 79.61, width=11),
             Field("Phase", "text", "Tile and grout", "phases", 34),
+            CALL_BACK,
             NOTES,
         ),
     ),
@@ -325,6 +328,8 @@ def _notes(sheet: Any, made: Sequence[Sheet], formats: Mapping[str, Any], firm: 
         ("Blank cells", "Leave a cell blank where you do not know. Blank is never taken for zero."),
         ("The grey rows", f"A row that begins with '{EXAMPLE}' is not read. Delete it or keep it."),
         ("Money", f"In {firm.currency}, before tax, as plain numbers."),
+        ("Call-backs", "Work done again after the job was finished: name the phase that caused it "
+         "under Call-back of. It is kept apart from what the job itself took."),
         ("Names of jobs", "Give each job one name, the same on every sheet; the lists offer those "
          "of the Jobs sheet. A short number in front, such as J-07, may stand for the whole name."),
         ("Your own columns", "Add any you like. What costlearn does not know, it leaves alone and "

@@ -95,7 +95,9 @@ def test_names_of_jobs_with_their_rows_and_first_places(batch: Batch) -> None:
             ("J-01 Hall bath", 1), ("J-02", 1), ("J-03", 1),
         ]  # fmt: skip
         assert listed[0][2] == Place("mixed.xlsx", "Jobs 2024", 2, "Job")
-        whole = [e for e in batch.entries if isinstance(e, HoursEntry) and e.job == "J-01 Hall bath"]
+        whole = [
+            e for e in batch.entries if isinstance(e, HoursEntry) and e.job == "J-01 Hall bath"
+        ]
         assert ("J-01 Hall bath", len(whole), whole[0].place) in others
         assert all(name for name, *_ in others)
 

@@ -75,6 +75,8 @@ FILLED: dict[str, list[dict[str, Any]]] = {
          "Phase": "Tile and grout", "Hours": 6.25},
         {"Job": "J-07 ensuite", "Day": datetime(2025, 5, 13), "Person": "Bo",
          "Phase": "Painting", "Hours": 3, "Waiting": "yes", "Notes": "paint late"},
+        {"Job": "J-07 ensuite", "Day": datetime(2025, 9, 2), "Person": "Ann",
+         "Phase": "Tile and grout", "Hours": 2, "Call-back of": "Backer, membrane, flood test"},
     ],
     "Receipts": [
         {"Job": "J-07 ensuite", "Day": datetime(2025, 5, 9), "Payee": "tile shop",
@@ -115,6 +117,10 @@ EXPECTED: list[Entry] = [
     HoursEntry("J-07 ensuite", "Ann", date(2025, 5, 12), 6.25, at("Hours", 3), "tile"),
     HoursEntry(
         "J-07 ensuite", "Bo", date(2025, 5, 13), 3.0, at("Hours", 4), "paint", True, "paint late"
+    ),
+    HoursEntry(
+        "J-07 ensuite", "Ann", date(2025, 9, 2), 2.0, at("Hours", 5), "tile",
+        callback_of="waterproof",
     ),
     CostEntry(
         "J-07 ensuite", "material", 81_240, at("Receipts", 3), tax=10_561, day=date(2025, 5, 9),

@@ -207,7 +207,8 @@ def test_answers_are_understood_as_people_write_them(topic: str, said: str, sett
 @pytest.mark.parametrize(
     ("topic", "said"),
     [
-        ("phase", "mud"), ("phase", "own:"), ("phase", "own: NAME"), ("scope", "grommet"), ("crew", "-1"), ("crew", "51"),
+        ("phase", "mud"), ("phase", "own:"), ("phase", "own: NAME"), ("scope", "grommet"),
+        ("crew", "-1"), ("crew", "51"),
         ("tax", "113"), ("tax", "nan"), ("currency", "dollars"), ("dates", "3"), ("job", "J-2"),
         ("column", "qwertz"), ("state", "maybe"), ("cost kind", "x"), ("kind of job", "x"),
         ("state of a change", "later"),
