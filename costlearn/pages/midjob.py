@@ -154,8 +154,8 @@ def _phases(answer: Forecast) -> Picture | None:
     return Picture(
         "What is still to come, and where it is open",
         row_chart(rows, scale),
-        f"{_lead(answer.landings[0].jobs, answer.grounds)}; middle of each phase still to come; "
-        "under its name, its part in the spread of the whole rest.",
+        f"{_lead(answer.landings[0].jobs, answer.grounds)}; single figures, no band: the "
+        "middle of each phase still to come; under its name, its part in the spread of the rest.",
         numbers,
         (TO_COME, PLAN_LEFT),
     )
@@ -201,7 +201,7 @@ def _narrowing(rows: Sequence[AfterPhase], grounds: Grounds) -> Picture:
         f"How the range narrows: {PLAIN_TARGET[rows[0].target]}",
         row_chart(drawn, Scale("ratio", "share of the plan"), ((1.0, "middle"),)),
         f"{max(r.jobs for r in rows)} of your finished jobs, {grounds.span}; typical width of the "
-        "8-in-10 range, as a share of the job's plan, drawn about its middle.",
+        "8-in-10 range (band), as a share of the job's plan, drawn about its middle.",
         numbers,
         (Key("middling", "middle", "8 in 10 should end in here"),),
     )

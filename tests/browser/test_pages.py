@@ -5,6 +5,7 @@ Needs a Chromium on the machine (Debian: ``apt install chromium``); without one 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -19,13 +20,19 @@ playwright = pytest.importorskip("playwright.sync_api", reason="playwright is no
 pytestmark = pytest.mark.skipif(browser_path() is None, reason="no Chromium on this machine")
 
 WIDTHS = (360, 1200)
-PAGES = ("estimate", "quote", "overruns", "crew", "trust", "unknown", "index")
+PAGES = (
+    *("estimate", "quote", "overruns", "crew", "trust"),
+    *("forecast", "stopped", "options", "unknown", "index"),
+)
 CHARTS = {
     "estimate": 3,
     "quote": 3,
     "overruns": 6,
     "crew": 7,
     "trust": 4,
+    "forecast": 3,
+    "stopped": 1,
+    "options": 0,
     "unknown": 0,
     "index": 0,
 }
@@ -41,6 +48,9 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "overruns": making.overran(),
         "crew": making.crewed(),
         "trust": making.trusted(),
+        "forecast": making.foretold(making.EVIL),
+        "stopped": making.stopped(),
+        "options": making.priced(making.EVIL),
         "unknown": making.unknown()[0],
     }
     for name, answer in answers.items():
@@ -250,3 +260,44 @@ def test_numbers_can_be_reached_by_keyboard(seen):
     for i in range(boxes.count()):
         assert boxes.nth(i).get_attribute("tabindex") == "0"
         assert boxes.nth(i).get_attribute("aria-label")
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_option_prices_print_on_one_sheet(browser: playwright.Browser, folder: Path, paper: str):
+    seen = Seen(browser, folder / "options.html", 1200, "light")
+    printed = seen.view.pdf(format=paper, prefer_css_page_size=False)
+    assert len(re.findall(rb"/Type /Page\b(?!s)", printed)) == 1
+
+
+def test_the_field_of_jobs_by_phases_is_told_without_colour(seen):
+    """Marks over and under plan differ in outline, not in tone alone, at phone width."""
+    view = seen["overruns", 360].view
+    shapes = view.evaluate(
+        """() => {
+            const title = [...document.querySelectorAll('.figure-title')]
+                .find(t => t.innerText.startsWith('Job by job'));
+            const chart = title.closest('figure').querySelector('.chart');
+            return [...chart.querySelectorAll('.trace')].map(trace => {
+                const paths = [...trace.querySelectorAll('path.point')];
+                const style = getComputedStyle(paths[0]);
+                return [paths[0].getAttribute('d'), style.fill === style.stroke];
+            });
+        }"""
+    )
+    assert len(shapes) >= 4
+    assert len({tuple(s) for s in shapes}) == len(shapes)
+
+
+def test_every_overruns_chart_fits_a_sheet_of_paper(browser, folder):
+    """Letter and A4 leave 672 by 927 px between the margins; a chart keeps to one sheet."""
+    page = Seen(browser, folder / "overruns.html", 800, "light")
+    page.view.evaluate("window.dispatchEvent(new Event('beforeprint'))")
+    sizes = page.view.evaluate(
+        """() => [...document.querySelectorAll('.chart')].map(c => {
+            const b = c.querySelector('svg.main-svg').getBoundingClientRect();
+            return [b.width, b.height];
+        })"""
+    )
+    assert len(sizes) == CHARTS["overruns"]
+    assert all(w <= 672 and h <= 720 for w, h in sizes), sizes
+    page.view.close()

@@ -11,9 +11,13 @@ import numpy as np
 from costlearn.demo.jobs import JobTruth, PhaseTruth, invented_jobs
 from costlearn.demo.quotes import QUOTE_DAY, WALK_IN
 from costlearn.firm import Firm
+from costlearn.questions.answer import Answer
 from costlearn.questions.crew import Crew, crew
 from costlearn.questions.crew_year import YearTerms
 from costlearn.questions.estimate import Estimate, estimate
+from costlearn.questions.midjob import Forecast, forecast
+from costlearn.questions.midjob_trust import MidjobTrust, after_each_phase
+from costlearn.questions.options import Options, option_prices
 from costlearn.questions.overruns import Overruns, overruns
 from costlearn.questions.quote import QuoteCheck, check
 from costlearn.questions.trust import Trust, backtest
@@ -124,7 +128,27 @@ def trusted() -> Trust:
 
 
 @cache
-def unknown() -> tuple[Estimate, QuoteCheck, Overruns, Crew, Trust]:
+def foretold(name: str = "B26-08 main bath") -> Forecast:
+    """Where the first running job of the invented firm ends."""
+    job = evil_history().running[0]
+    return forecast(evil_history(), replace(job, name=name, price=job.price or 3_000_000))
+
+
+@cache
+def stopped() -> MidjobTrust:
+    """The finished jobs of the invented firm, stopped after each phase."""
+    return after_each_phase(evil_history())
+
+
+@cache
+def priced(name: str = "Walk-in shower, hall bath") -> Options:
+    """Options on top of a bathroom of the invented firm."""
+    job = replace(quoted(name), price=None, plan=Amounts(), phases=())
+    return option_prices(evil_history(), job, on=QUOTE_DAY)
+
+
+@cache
+def unknown() -> tuple[Answer, ...]:
     """Every question asked of an empty history."""
     none = History(FIRM)
     return (
@@ -133,6 +157,9 @@ def unknown() -> tuple[Estimate, QuoteCheck, Overruns, Crew, Trust]:
         overruns(none),
         crew(none),
         backtest(none),
+        forecast(none, replace(evil_history().running[0], name=EVIL)),
+        after_each_phase(none),
+        option_prices(none),
     )
 
 

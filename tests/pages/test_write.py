@@ -19,6 +19,7 @@ MAKERS = {
     "overruns": making.overran,
     "crew": making.crewed,
     "trust": making.trusted,
+    "forecast": making.foretold,
 }
 ANSWERS = sorted(MAKERS)
 
