@@ -30,7 +30,7 @@ JOB_SD = 0.5
 """Spread of what a job has in common over its phases, in noise scales."""
 JOB_NOISE = 0.3
 """Spread of single jobs, in log points, where no record tells it (trade judgement, no source)."""
-WIDEN_PHASES = 1.07
+WIDEN_PHASES = 1.03
 WIDEN_PARTS = 1.0
 """Spreads times this hold their odds in trials (``tests/bench/crew.py``)."""
 

@@ -111,24 +111,30 @@ def crew(
     found = listen(history, belief, new)
     if isinstance(found, Silence):
         return _cannot_tell(history, found)
-    effect = found.whole
-    day = day_costs(history, stated)
-    job = job_gain(history, new, found, day, asked, stated.free_day) if new else None
-    drawn = year_draws(history, found, day, stated)
-    year = year_gain(drawn, stated) if drawn else None
+    return _answer(history, new, stated, asked, found, Interval(0.8, *belief) if belief else None)
+
+
+def _answer(
+    history: History,
+    new: Job | None,
+    terms: YearTerms,
+    asked: date | None,
+    found: Speedup,
+    belief: Interval | None,
+) -> Crew:
+    effect, money = found.whole, history.firm.currency
+    day = day_costs(history, terms)
+    job = job_gain(history, new, found, day, asked, terms.free_day) if new else None
+    drawn = year_draws(history, found, day, terms)
+    year = year_gain(drawn, terms) if drawn else None
     even = break_even_speedup(day) if day else None
     jobs, _ = known_totals(history, "site_days", asked)
-    range_ = Interval(0.8, *belief) if belief else None
     days = effect.interval(0.8)
     points = _points(jobs)
+    notes = crew_words.notes(found, belief, history, year)
     return Crew(
-        crew_words.sentence(found, job, year, range_, history.firm.currency),
-        grounds_of(
-            history,
-            jobs,
-            crew_words.notes(found, range_, history, year),
-            "as the firm states them; days need none",
-        ),
+        crew_words.sentence(found, job, year, belief, money),
+        grounds_of(history, jobs, notes, "as the firm states them; days need none"),
         effect.factor,
         days,
         Interval(0.8, 2 * days.low, 2 * days.high),
@@ -138,17 +144,17 @@ def crew(
         effect.together,
         found.by_phase,
         found.explained,
-        range_,
+        belief,
         found.believed,
         found.phases,
         even,
         effect.chance_below(1 / even) if even else None,
         job,
         year,
-        what_if(drawn, found, stated, history.firm.currency) if drawn else None,
+        what_if(drawn, found, terms, money) if drawn else None,
         points,
         _curves(points, found),
-        asks_of(history, day, stated),
+        asks_of(history, day, terms),
         cautions=(cautions.HIRING, cautions.NEW_WORKER, cautions.WET, cautions.TWO_NEEDED),
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -19,6 +20,7 @@ GRID = 41
 MIXES = 400
 """Draws of the mix at which each effect is weighed."""
 JUDGED = "trade judgement, no source"
+KNOWN = "what is known of it, 8 in 10"
 
 
 @dataclass(frozen=True)
@@ -81,94 +83,104 @@ def what_if(drawn: YearDraws, found: Speedup, terms: YearTerms, currency: str) -
     )
 
 
+@dataclass(frozen=True)
+class _At:
+    """The gain with some figures moved, the others at their middle; figures in words."""
+
+    mix: Mix
+    hands: Hands
+    costs: YearCosts
+    currency: str
+
+    def mixes(self, figure: str, ends: tuple[float, float]) -> tuple[float, float]:
+        """The gain at both ends of a figure of the mix."""
+        low, high = (replace(self.mix, **{figure: v}) for v in ends)
+        return (
+            float(gain(low, self.hands, self.costs)),
+            float(gain(high, self.hands, self.costs)),
+        )
+
+    def costing(self, figure: str, ends: tuple[float, float]) -> tuple[float, float]:
+        """The gain at both ends of a stated cost."""
+        changes: list[dict[str, Any]] = [{figure: v} for v in ends]
+        low, high = (replace(self.costs, **change) for change in changes)
+        return float(gain(self.mix, self.hands, low)), float(gain(self.mix, self.hands, high))
+
+    def helping(self, ends: tuple[float, float]) -> tuple[float, float]:
+        """The gain at both ends of the factor on site days."""
+        low, high = (replace(self.hands, factor=v, helped=v) for v in ends)
+        return float(gain(self.mix, low, self.costs)), float(gain(self.mix, high, self.costs))
+
+    def money(self, ends: tuple[float, float]) -> tuple[str, str]:
+        """Both ends as money."""
+        return say_money(ends[0], self.currency), say_money(ends[1], self.currency)
+
+
 def _levers(
     drawn: YearDraws, hands: Hands, middle: Mix, terms: YearTerms, currency: str
 ) -> tuple[Lever, ...]:
-    costs = drawn.costs
+    at = _At(middle, hands, drawn.costs, currency)
+    found = (*_of_the_work(drawn, at, terms), *_of_the_cost(at))
+    return tuple(sorted(found, key=lambda lever: -lever.reach))
 
-    def money(value: float) -> str:
-        return say_money(value, currency)
 
-    def at(mix: Mix = middle, who: Hands = hands, year: YearCosts = costs) -> float:
-        return float(gain(mix, who, year))
-
-    def lever(name: str, ends: tuple[str, str], gains: tuple[float, float], source: str) -> Lever:
-        return Lever(name, *ends, *gains, source)
-
-    factor = Draws.of(np.asarray(dict(drawn.hands)["all_year"].factor)).interval(0.8)
+def _of_the_work(drawn: YearDraws, at: _At, terms: YearTerms) -> tuple[Lever, ...]:
+    """The effect, the jobs, and what they leave."""
+    band = Draws.of(np.asarray(dict(drawn.hands)["all_year"].factor)).interval(0.8)
+    factor = (band.high, band.low)
+    shares = say_percent(factor[0]), say_percent(factor[1])
+    low, high, stated = _demand_ends(terms)
     days, left = _ends(drawn.mix.alone), _ends(drawn.mix.contribution)
+    leaves = "your jobs on file, 8 in 10"
     if terms.contribution is not None:
-        left = (0.85 * terms.contribution, 1.15 * terms.contribution)
-    low, high, asked = _demand_ends(terms)
-    idle, weeks = (0.0, max(20.0, 2 * costs.idle)), (0.0, max(26.0, costs.ramp / 5))
-    extra = (0.0, max(2 * costs.extra, 20 * costs.wage))
-    wage = (0.85 * costs.wage, 1.15 * costs.wage)
-    found = (
-        lever(
-            "days with two, share of days alone",
-            (say_percent(factor.high), say_percent(factor.low)),
-            (
-                at(who=replace(hands, factor=factor.high, helped=factor.high)),
-                at(who=replace(hands, factor=factor.low, helped=factor.low)),
-            ),
-            "your records, 8 in 10",
-        ),
-        lever(
+        left, leaves = _about(terms.contribution), f"15 % either way; {JUDGED}"
+    lost = at.costing("lost", (1.0, 0.0))
+    return (
+        Lever("days with two, share of days alone", *shares, *at.helping(factor), KNOWN),
+        Lever(
             "jobs that can be sold",
-            (f"{low:.3g}", f"{high:.3g}"),
-            (at(replace(middle, demand=low)), at(replace(middle, demand=high))),
-            asked,
+            f"{low:.3g}",
+            f"{high:.3g}",
+            *at.mixes("demand", (low, high)),
+            stated,
         ),
-        lever(
-            "a helper's day",
-            (money(wage[1]), money(wage[0])),
-            (at(year=replace(costs, wage=wage[1])), at(year=replace(costs, wage=wage[0]))),
-            f"15 % either way; {JUDGED}",
-        ),
-        lever(
-            "what a job leaves",
-            (money(left[0]), money(left[1])),
-            (
-                at(replace(middle, contribution=left[0])),
-                at(replace(middle, contribution=left[1])),
-            ),
-            f"15 % either way; {JUDGED}" if terms.contribution else "your jobs on file, 8 in 10",
-        ),
-        lever(
+        Lever("what a job leaves", *at.money(left), *at.mixes("contribution", left), leaves),
+        Lever(
             "days of a job alone",
-            (say_days(days[0]), say_days(days[1])),
-            (at(replace(middle, alone=days[0])), at(replace(middle, alone=days[1]))),
+            say_days(days[0]),
+            say_days(days[1]),
+            *at.mixes("alone", days),
             "your jobs on file, 8 in 10",
         ),
-        lever(
-            "wait days lost to the year",
-            ("all", "none"),
-            (at(year=replace(costs, lost=1.0)), at(year=replace(costs, lost=0.0))),
-            "both ends; work elsewhere may fill them",
+        Lever(
+            "wait days lost to the year", "all", "none", *lost, "both ends; other work fills them"
         ),
-        lever(
-            "days paid without work",
-            (say_days(idle[1]), say_days(idle[0])),
-            (at(year=replace(costs, idle=idle[1])), at(year=replace(costs, idle=idle[0]))),
-            JUDGED,
-        ),
-        lever(
-            "weeks to full speed",
-            (f"{weeks[1]:.0f}", f"{weeks[0]:.0f}"),
-            (
-                at(year=replace(costs, ramp=5 * weeks[1])),
-                at(year=replace(costs, ramp=5 * weeks[0])),
-            ),
-            JUDGED,
-        ),
-        lever(
+    )
+
+
+def _of_the_cost(at: _At) -> tuple[Lever, ...]:
+    """What a second person costs."""
+    costs = at.costs
+    wage, idle = _about(costs.wage)[::-1], (max(20.0, 2 * costs.idle), 0.0)
+    ramp, extra = (max(130.0, costs.ramp), 0.0), (max(2 * costs.extra, 20 * costs.wage), 0.0)
+    weeks = f"{ramp[0] / 5:.0f}", "0"
+    paid = say_days(idle[0]), say_days(idle[1])
+    about = f"15 % either way; {JUDGED}"
+    return (
+        Lever("a helper's day", *at.money(wage), *at.costing("wage", wage), about),
+        Lever("days paid without work", *paid, *at.costing("idle", idle), JUDGED),
+        Lever("weeks to full speed", *weeks, *at.costing("ramp", ramp), JUDGED),
+        Lever(
             "vehicle, insurance, tools a year",
-            (money(extra[1]), money(extra[0])),
-            (at(year=replace(costs, extra=extra[1])), at(year=replace(costs, extra=extra[0]))),
+            *at.money(extra),
+            *at.costing("extra", extra),
             JUDGED,
         ),
     )
-    return tuple(sorted(found, key=lambda lever: -lever.reach))
+
+
+def _about(value: float) -> tuple[float, float]:
+    return 0.85 * value, 1.15 * value
 
 
 def _ends(values: Floats | float) -> tuple[float, float]:
