@@ -32,6 +32,7 @@ from costlearn.intake.sizes import read_area, read_hours
 from costlearn.intake.tables import Column, Table, cell_text
 from costlearn.intake.targets import headings, reads_as
 from costlearn.intake.taxes import split_tax
+from costlearn.intake.titles import year_around
 from costlearn.records import Question
 from costlearn.vocabulary import Vocabulary, fold
 from costlearn.watch import Watch, unwatched
@@ -179,7 +180,7 @@ def reader_of(table: Table, column: Column, raws: Sequence[Raw], setting: Settin
         return _size_reader(table, column, how, decimal, setting)
     order = setting.orders.get(column.field, setting.firm.date_order)
     plain: Mapping[str, Read] = {
-        "date": lambda raw: _widen(read_day(raw, order=order)),
+        "date": _day_reader(table, column, order, setting),
         "number": lambda raw: _people(read_number(raw, decimal=decimal)),
         "year": lambda raw: _year(read_count(raw)),
         "grade": _grade,
@@ -188,6 +189,28 @@ def reader_of(table: Table, column: Column, raws: Sequence[Raw], setting: Settin
         "text": lambda raw: Reading(_lines(raw) if column.field == "scope" else cell_text(raw)),
     }
     return plain[how]
+
+
+def _day_reader(table: Table, column: Column, order: str, setting: Setting) -> Read:
+    """Dates; "3-Mar" gets the one year that the sheet, its titles or the file speak of, if any."""
+    year = year_around(table)
+
+    def read(raw: Raw) -> Reading[Value]:
+        reading = read_day(raw, order=order)
+        if year is None or not reading.problem.endswith("has no year"):
+            return _widen(reading)
+        again = read_day(f"{cell_text(raw)} {year}", order=order)
+        if again.value is None:
+            return _widen(reading)
+        place = table.place(table.header, column.heading)
+        text = (
+            f"days without a year in column '{column.heading}' are taken to be of {year}, the only "
+            "year the titles, the sheet and the file speak of"
+        )
+        setting.notes.once(("year", table.grid.sheet, column.heading), "proposed", place, text)
+        return _widen(again)
+
+    return read
 
 
 def _flag_reader(column: Column) -> Read:

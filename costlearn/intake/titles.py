@@ -23,6 +23,7 @@ _NO_NAME = re.compile(
     r"|20\d\d(?: \d+)?|(?:week|wk|semaine)(?: .*)?"
 )
 """Folded names of sheets and titles that tell when, or nothing."""
+_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _WHAT = frozenset(
     ("actual", "actuals", "plan", "planned", "phases", "phase", "hours", "hour", "heures",
      "costs", "cost", "couts", "receipts", "receipt", "recus", "bills", "bill", "factures",
@@ -77,6 +78,13 @@ def job_of(table: Table) -> Named:
     sheet = table.grid.sheet.strip()
     whole = says_no_name(sheet)
     return Named(PurePath(table.grid.file).stem if whole else sheet, sure=False)
+
+
+def year_around(table: Table) -> int | None:
+    """The one year that the titles, the sheet's name and the file's speak of; None for several."""
+    around = (*table.titles, table.grid.sheet, PurePath(table.grid.file).stem)
+    years = {int(y) for text in around for y in _YEAR.findall(text)}
+    return years.pop() if len(years) == 1 else None
 
 
 def says_no_name(text: str) -> bool:

@@ -122,6 +122,18 @@ def test_weekdays_count_from_either_end() -> None:
     assert in_week(wednesday, 3, ends=True) == date(2025, 2, 27)
 
 
+def test_days_without_a_year_take_the_one_around_them(read: Read) -> None:
+    table = "Date,Job,Who,Hours\n3-Mar,Maple,Ann,8\n4 mars,Maple,Ann,7\n"
+    for text, name in ((table, "hours 2025.csv"), ("Hours 2025,,,\n" + table, "log.csv")):
+        batch = read(text, name=name)
+        assert [e.day for e in hours(batch)] == [date(2025, 3, 3), date(2025, 3, 4)]
+        assert any("taken to be of 2025" in t for t in texts(batch, "proposed"))
+    for name in ("log.csv", "2024-2025.csv"):
+        batch = read(table, name=name)
+        assert [e.day for e in hours(batch)] == [None, None]
+        assert sum("has no year" in t for t in texts(batch, "set aside")) == 2
+
+
 # -- crews ----------------------------------------------------------------------------------------
 
 
