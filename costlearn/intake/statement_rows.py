@@ -175,6 +175,12 @@ def _kind(table: Table, row: Row, meaning: Meaning, setting: Setting) -> str:
             return stated
     place = at(table, row, "description")
     text = row.text("description")
+    payee = " ".join(sorted(payee_words(text))) or text
+    told = setting.answers.get("cost kind", "paid to", payee)
+    if told is not None:
+        said = f"what is paid to '{text}' is {told}, as you answered"
+        setting.notes.once(("kind told", payee), "understood", place, said, text)
+        return told
     if meaning.kind != UNASSIGNED:
         said = f"lines that say '{meaning.word}' are taken for {meaning.kind}"
         setting.notes.once(("bank kind", meaning.word), "proposed", place, said, text)
@@ -184,7 +190,10 @@ def _kind(table: Table, row: Row, meaning: Meaning, setting: Setting) -> str:
     if told is not None:
         return told
     said = f"nothing says what kind of cost '{text}' is (material, sub, rental, ...)"
-    setting.notes.once(("bank kind", payee_words(text)), "asked", place, said, text)
+    setting.notes.once(("bank kind", payee), "asked", place, said, text)
+    kinds = tuple(k.key for k in setting.vocabulary.cost_kinds)
+    question = f"Which kind of cost is what is paid to '{text}'? It is in no sum so far."
+    setting.ask("cost kind", ("paid to", payee), place, question, kinds, found=text)
     return UNASSIGNED
 
 

@@ -10,6 +10,7 @@ import openpyxl
 import pytest
 
 from costlearn.firm import Firm
+from costlearn.intake.answers import Answers
 from costlearn.intake.balances import Break, Step, follow
 from costlearn.intake.columns import map_from
 from costlearn.intake.reader import read_file
@@ -185,6 +186,18 @@ def test_columns_for_job_and_kind_and_a_stated_tax_rate(read: Read) -> None:
     (line,) = lines(asked := read(text))
     assert (line.net, line.tax) == (11_300, None)
     assert any("may hold tax" in t for t in texts(asked, "asked"))
+
+
+def test_answers_give_the_kind_and_the_tax(tmp_path: Path) -> None:
+    path = tmp_path / "bank.csv"
+    path.write_text("Date,Description,Out,In\n2025-05-02,GREEN DOOR 0441,113,\n", encoding="utf-8")
+    asked = read_file(path, Firm())
+    kind, tax = (next(q for q in asked.questions if q.topic == t) for t in ("cost kind", "tax"))
+    assert kind.found == "GREEN DOOR 0441"
+    answers = Answers({kind.key: "sub", tax.key: "0.13"})
+    (line,) = lines(read_file(path, Firm(), answers=answers))
+    # 113.00 with 13 % tax in it is 100.00 and 13.00.
+    assert (line.kind, line.net, line.tax) == ("sub", 10_000, 1_300)
 
 
 def test_a_currency_of_its_own(read: Read) -> None:
