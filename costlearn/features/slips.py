@@ -58,8 +58,9 @@ def slips(history: History) -> tuple[Attention, ...]:
         for group in _groups(history.jobs, high, low):
             for key, gap in _gaps(group, high, low).items():
                 gaps.setdefault(key, []).append(gap)
-    for key, gap in _area_gaps(history.jobs).items():
-        gaps.setdefault(key, []).append(gap)
+    for measure in ("cost", "area"):
+        for key, gap in _gaps_alone(history.jobs, measure).items():
+            gaps.setdefault(key, []).append(gap)
     found = []
     for job in history.jobs:
         slip = _likeliest(gaps.get(job.key, ()), known)
@@ -132,16 +133,17 @@ def _gaps(jobs: tuple[Job, ...], high: str, low: str) -> dict[str, _Gap]:
     }
 
 
-def _area_gaps(jobs: Sequence[Job]) -> dict[str, _Gap]:
-    """How far each job's floor area lies from the middle one of its kind."""
+def _gaps_alone(jobs: Sequence[Job], measure: str) -> dict[str, _Gap]:
+    """How far one figure of each job lies from the middle one of its kind."""
     found: dict[str, _Gap] = {}
+    read = _MEASURES[measure]
     for kind in dict.fromkeys(j.kind for j in jobs):
-        group = [j for j in jobs if j.kind == kind and j.area_sqft]
+        group = [j for j in jobs if j.kind == kind and read(j)]
         if len(group) >= FEWEST:
-            areas = np.log([j.area_sqft or 1.0 for j in group])
-            middle, spread = float(np.median(areas)), robust_spread(areas)
-            for job, area in zip(group, areas, strict=True):
-                found[job.key] = _Gap("area", "", float(area) - middle, spread, 0.0)
+            values = np.log([read(j) or 1.0 for j in group])
+            middle, spread = float(np.median(values)), robust_spread(values)
+            for job, value in zip(group, values, strict=True):
+                found[job.key] = _Gap(measure, "", float(value) - middle, spread, 0.0)
     return found
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from costlearn.features.attention import KINDS, Attention, of_records, places_of
 from costlearn.features.doubles import twice
 from costlearn.features.openbooks import likely_open
 from costlearn.features.slips import FAR, FEWEST, LEAST_SPREAD, robust_z, slips
+from costlearn.models.distribution import Floats
 from costlearn.models.regression import PriorRegression
 from costlearn.questions.answer import Answer, Table
 from costlearn.questions.learning import (
@@ -22,12 +23,14 @@ from costlearn.questions.learning import (
     terms_of,
 )
 from costlearn.questions.wording import count_of, is_are, say
-from costlearn.records import Entry, History
+from costlearn.records import Entry, History, Job
 
 _TARGETS = {"cost": "cost far off", "person_days": "time far off"}
 _FIGURES = {"cost": "actual.cost", "person_days": "actual.person_days"}
 _WORDS = {"cost": "direct cost", "person_days": "work in person-days"}
 PLACES = 2
+MOST_SHARE = 20
+"""Percent of the jobs of which some can be far off the others."""
 
 
 @dataclass(frozen=True)
@@ -58,7 +61,8 @@ def attention(history: History, entries: Iterable[Entry] = ()) -> Look:
     rows = list(entries)
     slipped = slips(history)
     explained = {a.job for a in slipped}
-    found = [*slipped, *(a for a in far_off(history) if a.job not in explained)]
+    sound = replace(history, jobs=tuple(j for j in history.jobs if j.name not in explained))
+    found = [*slipped, *far_off(sound)]
     found += [*twice(history), *of_records(history, rows), *likely_open(history, rows)]
     order = {kind: i for i, kind in enumerate(KINDS)}
     found.sort(key=lambda a: order[a.kind])
@@ -68,38 +72,48 @@ def attention(history: History, entries: Iterable[Entry] = ()) -> Look:
 def far_off(history: History) -> tuple[Attention, ...]:
     """Jobs whose cost or work lies far off what area, scope and date of the others explain.
 
-    Each job is judged by the others alone (leave-one-out); the spread of these errors is a robust
-    one, so that one bad record neither hides itself nor accuses its neighbours.
+    Each job is judged by the others alone (leave-one-out), the spread of these errors is a robust
+    one, and the worst job is taken out before the next is looked for: so that one bad record
+    neither hides itself nor accuses its neighbours.
     """
-    found = []
-    for target, kind in _TARGETS.items():
+    found: list[Attention] = []
+    for target in _TARGETS:
         jobs, totals = known_totals(history, target, latest(history.usable))
-        if len(jobs) < FEWEST:
-            continue
-        drift = 0.0 if target == "cost" and index_of(history) else None
-        measured = ms.measure(jobs, None, target=target, drift=drift)
-        model = PriorRegression(terms_of(measured.columns)).fit(measured.frame, totals)
-        loo = model.loo_
-        least = LEAST_SPREAD / float(np.median(loo.scale))
-        scores = robust_z(loo.errors, least)
-        worst_first = np.argsort(-np.abs(scores), kind="stable")
-        for i in worst_first[: int(np.sum(np.abs(scores) > FAR))]:
-            expected = float(totals[i] * np.exp(-loo.residuals[i]))
-            money = history.firm.currency
-            area = jobs[i].area_sqft
-            each = (
-                f" ({say(totals[i] / area, target, money)} a sq ft)"
-                if target == "cost" and area
-                else ""
-            )
-            text = (
-                f"Its {_WORDS[target]}, {say(float(totals[i]), target, money)}{each}, is "
-                f"{totals[i] / expected:.2g} times what the other jobs lead to expect of its area "
-                f"and scope ({say(expected, target, money)}): is it right, and is its scope whole?"
-            )
-            places = places_of(jobs[i], _FIGURES[target])[:PLACES]
-            found.append(Attention(jobs[i].name, kind, text, places))
+        left = list(range(len(jobs)))
+        for _ in range(max(MOST_SHARE * len(jobs) // 100, 1)):
+            if len(left) < FEWEST:
+                break
+            worst = _worst(history, [jobs[i] for i in left], totals[left], target)
+            if worst is None:
+                break
+            at, expected = worst
+            found.append(_tell(history, jobs[left[at]], float(totals[left[at]]), expected, target))
+            del left[at]
     return tuple(found)
+
+
+def _worst(
+    history: History, jobs: list[Job], totals: Floats, target: str
+) -> tuple[int, float] | None:
+    """The job farthest off, if it is far at all, and what the others lead to expect of it."""
+    drift = 0.0 if target == "cost" and index_of(history) else None
+    measured = ms.measure(jobs, None, target=target, drift=drift)
+    loo = PriorRegression(terms_of(measured.columns)).fit(measured.frame, totals).loo_
+    scores = np.abs(robust_z(loo.errors, LEAST_SPREAD / float(np.median(loo.scale))))
+    at = int(np.argmax(scores))
+    return (at, float(np.exp(loo.centre[at]))) if scores[at] > FAR else None
+
+
+def _tell(history: History, job: Job, total: float, expected: float, target: str) -> Attention:
+    money = history.firm.currency
+    area = job.area_sqft if target == "cost" else None
+    each = f" ({say(total / area, target, money)} a sq ft)" if area else ""
+    text = (
+        f"Its {_WORDS[target]}, {say(total, target, money)}{each}, is {total / expected:.2g} times "
+        f"what the other jobs lead to expect of its area and scope "
+        f"({say(expected, target, money)}): is it right, and is its scope whole?"
+    )
+    return Attention(job.name, _TARGETS[target], text, places_of(job, _FIGURES[target])[:PLACES])
 
 
 def _sentence(count: int) -> str:

@@ -43,7 +43,7 @@ def test_the_time_that_is_off_by_an_hour_comes_first() -> None:
     found = far_off(races(PRINTED))
     assert found[0].job == WRONG
     assert "4.9 times" in found[0].sentence
-    # Few others are asked about: Bens of Jura stands out in every analysis of the set.
+    # Few others are asked about.
     assert len(found) <= 3
 
 
