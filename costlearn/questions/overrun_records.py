@@ -109,6 +109,8 @@ def jobs_per_year(jobs: Sequence[Job]) -> float | None:
 
 def changes_of(job: Job, phase: str, target: str) -> float:
     """What approved changes add to a phase, in currency units or person-days."""
+    if not job.changes:
+        return 0.0
     mine = [c for c in job.changes if c.state == "approved" and c.phase == phase]
     if target == "cost":
         return sum(c.cost or 0 for c in mine) / 100

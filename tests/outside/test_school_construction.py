@@ -127,7 +127,7 @@ def test_the_overrun_answer_gives_the_published_shares() -> None:
     from dataclasses import replace
 
     from costlearn.book.store import Book
-    from costlearn.questions.overruns import overruns
+    from costlearn.questions.overruns import UNDER_OPEN, overruns
 
     told = load_map(MAP)
     with Book.in_memory() as book:
@@ -142,6 +142,9 @@ def test_the_overrun_answer_gives_the_published_shares() -> None:
     cost = {p.phase: p for p in answer.of("cost")}
     shares = {k: round(100 * cost[k].share_over) for k in PUBLISHED}
     assert shares == PUBLISHED
+    # "Complete" comes before the last bills: a phase that looks under plan comes with that warning.
+    assert cost["construction_phase"].verdict == "runs under"
+    assert UNDER_OPEN in answer.cautions
     assert cost["scope_phase"].records == 1_455
     assert cost["design_phase"].records == 1_416
 
