@@ -31,7 +31,7 @@ def vague_fit(columns: Floats, y: Floats, unit: float) -> PriorRegression:
 def line(model: PriorRegression, unit: float) -> Floats:
     """Intercept at 0 and slopes, in the unit of y."""
     slopes = np.array([e.mean for e in model.effects()])
-    at_mean = model.prior_mean_[0] + model.posterior_.weight @ model.posterior_.mean[:, 0]
+    at_mean = model.posterior_.weight @ model.posterior_.effect[:, 0]
     return unit * np.concatenate(([at_mean - model.means_ @ slopes], slopes))
 
 
