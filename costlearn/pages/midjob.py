@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from costlearn.pages.asked import subject
 from costlearn.pages.charts import Scale
@@ -78,7 +79,7 @@ def _cost(answer: Forecast) -> Picture | None:
         return None
     money = answer.grounds.currency
     # Without what is spent so far: it would squeeze the ends together.
-    marks = _marks(cost, money)[1:]
+    marks = [replace(m, shift=0.0) for m in _marks(cost, money)[1:]]
     keys = [*_drawn([cost]), MIDDLE]
     if cost.plan is not None:
         keys.append(PLANNED)
@@ -86,16 +87,18 @@ def _cost(answer: Forecast) -> Picture | None:
     if index is not None:
         marks.append(Mark(index, "diamond", "muted", True, f"index: {say_money(index, money)}"))
         keys.append(INDEX)
+    # Room at both sides, so that the words under a narrow range are whole.
+    ends = (0.75 * min(cost.curve), 1.25 * max(cost.curve))
     row = Row(
         "",
         bands=nested(cost.intervals),
         marks=tuple(marks),
         over=((cost.median, say_money(cost.median, money)),),
-        below=tuple((v, say_money(v, money)) for v in (cost.main.low, cost.main.high)),
+        below=((cost.median, say_range(cost.main, "cost", money)),),
     )
     return Picture(
         "Direct cost at the end",
-        row_chart([row], Scale("money", f"direct cost, {money}", money)),
+        row_chart([row], Scale("money", f"direct cost, {money}", money), ends=ends),
         f"{_lead(cost.jobs, answer.grounds)}; {money}; a band holds the end of such a job so many "
         "times in 10, figures under it: 8 in 10.",
         _numbers([cost], money),

@@ -21,7 +21,7 @@ from costlearn.questions.learning import (
     latest,
     predict,
 )
-from costlearn.questions.wording import count_of, say_list
+from costlearn.questions.wording import count_of, is_are, say_list
 from costlearn.questions.worth import ItemGroup, item_groups, put_on, taken_off
 from costlearn.records import NOTHING, Amounts, History, Job
 from costlearn.units import say_money, say_percent
@@ -130,7 +130,7 @@ def option_prices(
     day = on or (base.day if base else None) or latest(history.usable)
     scope = base or middle_job(history, kind)
     if scope is None:
-        return _nothing(history, Job("base", "No base scope", state="quoted"), day)
+        return _nothing(history, Job("base", "No base scope", kind=kind, state="quoted"), day)
     scope = replace(scope, quoted_on=day, started=None, finished=None)
     full = _with_everything(scope, history)
     found = {t: p for t in TARGETS if (p := predict(history, full, t)) is not None}
@@ -262,9 +262,14 @@ def _notes(full: Job, options: Sequence[OptionPrice], own: bool, base: Job) -> t
 
 def _nothing(history: History, base: Job, day: date | None) -> Options:
     have = len(known_totals(history, "cost", day)[0])
+    text = "Your records cannot price options yet: "
+    if have >= MIN_JOBS and base.kind:
+        text += "no finished job of this kind is on file. Give a scope to add the options to."
+    else:
+        text += f"{count_of(have, 'finished job')} with a known direct cost {is_are(have)} on file "
+        text += f"and at least {MIN_JOBS} are needed, with their scope."
     return Options(
-        f"Your records cannot price options yet: {count_of(have, 'finished job')} with a known "
-        f"direct cost on file that fit, and at least {MIN_JOBS} are needed, with their scope.",
+        text,
         grounds_of(history, history.usable),
         base,
         asked_on=day,
