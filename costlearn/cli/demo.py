@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from costlearn.book.store import Book
     from costlearn.firm import Firm
     from costlearn.questions.answer import Answer
-    from costlearn.records import History
+    from costlearn.records import Entry, History
 
 TODAY = date(2026, 10, 31)
 """The demo's own day, so that it says the same whenever it is run."""
@@ -53,9 +53,9 @@ def demo(
         firm = read_settings(folder / "firm.toml", book.firm())
         book.set_firm(firm)
         read = import_demo(book, folder, firm)
-        history = book.history()
+        history, entries = book.history(), tuple(book.entries())
     screen.say(f"An invented firm: {read} files read into {where}. {keep.on_file(history)}")
-    asked = list(answers(history, folder))
+    asked = list(answers(history, folder, entries))
     for one in asked:
         screen.say("")
         screen.say(f"{one.heading}: {one.answer.sentence}")
@@ -74,8 +74,8 @@ def import_demo(book: Book, folder: Path, firm: Firm) -> int:
     return len(files)
 
 
-def answers(history: History, folder: Path) -> Iterator[Asked]:
-    """The demo's questions, in the order they are shown."""
+def answers(history: History, folder: Path, entries: Sequence[Entry] = ()) -> Iterator[Asked]:
+    """The demo's questions, in the order they are shown; ``entries`` are the rows behind."""
     from costlearn.intake.asked import read_asked
     from costlearn.questions.crew import crew
     from costlearn.questions.crew_year import YearTerms
@@ -93,7 +93,7 @@ def answers(history: History, folder: Path) -> Iterator[Asked]:
     for job in history.running:
         page = f"running_{job.name.split()[0].lower()}"
         yield Asked(page, f"Running job {job.name}", forecast(history, job, on=TODAY))
-    yield Asked("overruns", "Overruns", overruns(history))
+    yield Asked("overruns", "Overruns", overruns(history, entries))
     yield Asked("crew", "A second person", crew(history, new, YearTerms(BACKLOG), on=TODAY))
     yield Asked("accuracy", "How far to trust this", backtest(history))
 
