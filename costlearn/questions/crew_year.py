@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -25,6 +26,8 @@ THIRD = 2.5
 """A crew at least this big is three people; so many records of it let a third person be weighed."""
 MIN_THIRD = 3
 STEPS = 25
+AS_GOOD = 0.9
+"""A choice that earns this share of the best one's mean is as good, and the surer is named."""
 
 
 @dataclass(frozen=True)
@@ -78,8 +81,9 @@ class YearGain:
     """The year for a stated backlog: all choices, the best of them on average, and its gain.
 
     ``gain``, ``median``, ``pays`` and ``curve`` are those of a second person all year; ``best`` is
-    the key of the choice with the highest mean gain. ``demand`` holds, for rising numbers of jobs
-    to be sold, the low, middle and high gain of ``rival``: the best choice with help.
+    the key of the choice with the highest mean gain (or near it and surer). ``demand``
+    holds, for rising numbers of jobs to be sold, the low, middle and high gain of ``rival``: the
+    best choice with help.
     """
 
     backlog: float
@@ -231,7 +235,7 @@ def year_gain(drawn: YearDraws, terms: YearTerms) -> YearGain:
     }
     low = terms.backlog or 0.0
     high = low if terms.backlog_high is None else terms.backlog_high
-    rival = max((k for k in means if k != "alone"), key=lambda k: means[k])
+    rival = _rival(choices, {k: m - means["alone"] for k, m in means.items()})
     return YearGain(
         low,
         high,
@@ -242,6 +246,14 @@ def year_gain(drawn: YearDraws, terms: YearTerms) -> YearGain:
         _against_demand(drawn, rival, high),
         drawn.third,
     )
+
+
+def _rival(choices: Sequence[Choice], gains: Mapping[str, float]) -> str:
+    """The best choice with help: the highest mean gain, or as good as that and surer."""
+    helped = [c for c in choices if c.pays is not None]
+    most = max(gains[c.key] for c in helped)
+    near = [c for c in helped if gains[c.key] >= most - (1 - AS_GOOD) * abs(most)]
+    return max(near, key=lambda c: (c.pays or 0.0, gains[c.key])).key
 
 
 def _choice(drawn: YearDraws, key: str, hands: Hands, alone: Year) -> Choice:

@@ -283,6 +283,17 @@ def test_the_break_even_backlog_stands_where_the_drawn_gain_crosses_zero():
     assert turn == pytest.approx(crossed, rel=0.06)
 
 
+def test_of_choices_as_good_the_surer_is_named():
+    """Help on some phases at nearly the same gain and far better odds comes before all phases."""
+    past = phased(bathrooms(24, firm=FIRM), seed=3)
+    year = gained(past, backlog=30.0, contribution=15_000.0)
+    helped = [c for c in year.choices if c.gain is not None]
+    best = year.choice(year.best)
+    most = max(c.median for c in helped)
+    assert best.median >= 0.85 * most
+    assert all(c.pays <= best.pays for c in helped if c.median >= 0.97 * most)
+
+
 def test_a_third_person_is_weighed_only_where_three_were_at_work():
     assert answered().year.choice("third") is None
     assert "too few jobs by three" in answered().year.third
