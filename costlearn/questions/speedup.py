@@ -124,15 +124,18 @@ def listen(
         return Speedup(whole, parts, False, phased, explained, apart)
     if belief:
         return Speedup(guess.effect, (), False, believed=True, explained=explained)
-    return TOO_FEW if whole is None else _tied(explained)
+    return TOO_FEW if whole is None else _tied(explained, whole.interval(0.8))
 
 
-def _tied(explained: float) -> Silence:
+def _tied(explained: float, if_even: Interval) -> Silence:
+    low = say_percent(if_even.low).removesuffix(" %")
     return Silence(
         f"the work itself foretells {say_percent(explained)} of the differences in crew size (R2), "
         "so big and small jobs cannot be told from jobs by two and by one; a few jobs done the "
         "other way round would settle it",
-        NEEDS,
+        "Only if days grew evenly with the work (a power of floor area) from jobs alone to jobs by "
+        f"two, with nothing between them to show it, would two need {low} to "
+        f"{say_percent(if_even.high)} of the days. {NEEDS}",
     )
 
 

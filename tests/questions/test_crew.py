@@ -360,6 +360,7 @@ def test_crew_tied_to_size_beyond_rescue_cannot_tell_and_says_what_is_needed():
     assert "the work itself foretells 100 %" in found.sentence
     assert "crew size (R2)" in found.sentence
     assert "--belief" in found.asks[0]
+    assert "only if days grew evenly with the work" in found.asks[0]
     assert (found.factor, found.job, found.year) == (None, None, None)
 
 
