@@ -98,6 +98,8 @@ def test_a_notebook_can_do_what_the_command_does(tmp_path: Path) -> None:
         "overruns": costlearn.overruns(history),
         "crew": costlearn.crew(history, quote, terms),
         "trust": costlearn.backtest(history),
+        "forecast": costlearn.forecast(history, history.running[0]),
+        "options": costlearn.option_prices(history),
     }
     for name, answer in answers.items():
         data = json.loads(json.dumps(answer.plain(), allow_nan=False))

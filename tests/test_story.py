@@ -15,12 +15,14 @@ import pytest
 from costlearn.book.store import Book
 from costlearn.cli.demo import Asked, answers, import_demo
 from costlearn.demo.files import demo_folder
+from costlearn.demo.jobs import RUNNING, Dice, _finished, draw_scope
 from costlearn.intake.settings import read_settings
 from costlearn.models.distribution import Interval
 from costlearn.models.signal import false_discoveries
 from costlearn.questions.crew import Crew
 from costlearn.questions.estimate import Estimate
 from costlearn.questions.learning import predict
+from costlearn.questions.midjob import Forecast, forecast
 from costlearn.questions.overruns import Overruns
 from costlearn.questions.quote import QuoteCheck
 from costlearn.questions.speedup import speedup
@@ -285,3 +287,39 @@ def test_the_year_with_a_helper_is_answered_with_a_range():
     assert year.gain.low < year.median < year.gain.high
     assert year.jobs_alone < year.jobs_together <= year.backlog
     assert crewed().asks == ()
+
+
+def foretold(page: str) -> Forecast:
+    found = asked()[page].answer
+    assert isinstance(found, Forecast)
+    return found
+
+
+@pytest.mark.parametrize(
+    ("code", "kind", "begun"),
+    [("B26-08", "gut", date(2026, 10, 5)), ("L26-09", "laundry", date(2026, 10, 22))],
+)
+def test_the_running_jobs_end_where_they_were_going_to(code: str, kind: str, begun: date):
+    """The generator makes a running job whole and then cuts it: its true end is known."""
+    style = RUNNING[0] if kind == "gut" else RUNNING[1]
+    dice = Dice(f"job {code}", TRUTH["seed"])
+    whole = _finished(code, draw_scope(style, dice), begun, dice)
+    truth = {"cost": sum(p.cost for p in whole.phases) / 100, "person_days": whole.person_days}
+    answer = foretold(f"running_{code.lower()}")
+    for target, value in truth.items():
+        landing = answer.landing(target)
+        assert landing is not None
+        assert landing.so_far < value
+        assert landing.main.holds(value), (target, value, landing.main)
+    # Counted from the last day on file: one of them stood still since, for the other's sake.
+    finish = forecast(history(), answer.job).finish
+    assert finish is not None
+    assert whole.finished is not None
+    assert finish.early <= whole.finished <= finish.late
+
+
+def test_the_job_that_waits_for_tile_is_watched_there():
+    answer = foretold("running_b26-08")
+    assert answer.watch == "tile"
+    (rot,) = answer.changes
+    assert (rot.label, rot.left) == ("CO1 rot under the old tub", 0)
