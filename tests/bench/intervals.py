@@ -5,7 +5,7 @@ Run ``python tests/bench/intervals.py [--short] [--sizes 8,20,60] [--histories 1
 invented world and each history size the tables give, for cost, person-days and elapsed days, with
 and without the contractor's quote, per method:
 
-* ``score``: interval score at 80 % (width plus 10 times any miss; Gneiting and Raftery, Strictly
+* ``score``: interval score at 80 % (width plus 10 times any miss; Strictly
   Proper Scoring Rules, Journal of the American Statistical Association 102 (2007), eq. 43), each
   job's as a share of its true median, divided by the score of an oracle that knows the true odds
   of every job given its records: 1.00 is the limit without a quote, lower is better; and its

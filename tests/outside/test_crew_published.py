@@ -1,6 +1,6 @@
 """The effect of a second person against a published experiment.
 
-Source: J. Peltokorpi and E. Niemi, "Effects of group size and learning on manual assembly
+Source: "Effects of group size and learning on manual assembly
 performance: an experimental study", International Journal of Production Research 57(2), 2019,
 pages 452 to 469, doi 10.1080/00207543.2018.1444810: groups of one to four persons assembled one
 product up to four times; mean times fall ever more slowly with the group's size, and output per
