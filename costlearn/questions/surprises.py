@@ -13,6 +13,8 @@ from costlearn.vocabulary import fold, standard
 DENIED = r"(?<!\bno )(?<!\bnot )(?<!\bwithout )(?<!\bsans )"
 """A word with one of these before it is no surprise: "no rot"."""
 
+MOST_LETTERS = 90
+
 
 @dataclass(frozen=True, slots=True)
 class Surprise:
@@ -94,9 +96,15 @@ def _take(found: dict[str, _Found], job: str, text: str, cents: int | None = Non
     for key in named_in(text):
         one = found.setdefault(key, _Found({}, {}))
         one.jobs[job] = None
-        one.said[text] = None
+        one.said[_clause(text, key)] = None
         if cents is not None:
             one.cents = (one.cents or 0) + cents
+
+
+def _clause(text: str, key: str) -> str:
+    """The part of a text between semicolons that names a surprise, cut where it runs on."""
+    said = next((part for part in text.split(";") if key in named_in(part)), text).strip()
+    return said if len(said) <= MOST_LETTERS else said[: MOST_LETTERS - 3].rstrip() + "..."
 
 
 def _spent(change: ChangeEntry) -> int | None:

@@ -47,3 +47,11 @@ def test_jobs_costs_and_texts_are_gathered():
 
 def test_nothing_said_is_nothing_found():
     assert surprises([job("a")]) == ()
+
+
+def test_of_a_long_note_only_the_part_that_names_it_is_shown():
+    note = "client chose tile; rot at the tub; " + "then waited " * 20
+    assert surprises([job("a", notes=note)])[0].said == ("rot at the tub",)
+    (long,) = surprises([job("a", notes="rot " + "and more " * 30)])[0].said
+    assert len(long) <= 90
+    assert long.endswith("...")
