@@ -39,6 +39,8 @@ def part_blocks(grid: Grid, reader: HeadingReader) -> list[Grid]:
         again = _folded(cells) == _folded(grid.rows[last])
         if row - last < 2 or (again and not _titled(grid.rows, start, row)):
             continue
+        if not any(raw is not None and raw != "" for line in grid.rows[row + 1 :] for raw in line):
+            continue
         starts.append(start)
         heads.append(row)
         last = row

@@ -99,7 +99,10 @@ def _fill_down(table: Table, rows: list[Row], setting: Setting) -> list[Row]:
             continue
         if current and not row.job_unknown and _names_work(row):
             row.values["job"] = current
-            alone = None
+            if alone is not None:
+                text = f"'{current}' names the job of the rows below it"
+                setting.notes.add("understood", alone.place, text, current)
+                alone = None
             text = "rows with a blank job are taken to belong to the job named above them"
             key = ("fill", table.grid.sheet)
             setting.notes.once(key, "understood", row.place, text, current)

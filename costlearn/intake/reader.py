@@ -21,6 +21,7 @@ from costlearn.intake.sheets import Grid, digest, read_grids
 from costlearn.intake.tables import (
     Column,
     Table,
+    cell_text,
     find_table,
     headings_of,
     looked_for,
@@ -93,6 +94,7 @@ def read_file(
         if table is None:
             _note_no_table(grid, notes, mapped=bool(column_map and column_map.columns))
             continue
+        _note_titles(table, notes)
         _note_columns(table, notes, mapped=bool(column_map and column_map.columns))
         setting = Setting(firm, words, notes, column_map or ColumnMap(), answers=told, watch=watch)
         _ask_phase_columns(table, reader, setting)
@@ -198,6 +200,15 @@ def _note_no_table(grid: Grid, notes: Notes, *, mapped: bool) -> None:
             "(a column map with --map can say what its columns mean)"
         )
     notes.add("set aside", Place(grid.file, grid.sheet), text, found)
+
+
+def _note_titles(table: Table, notes: Notes) -> None:
+    """Say which lines between two tables of a sheet were taken for titles of the second."""
+    for row in range(table.header if table.grid.block > 1 else 0):
+        said = " | ".join(cell_text(raw) for raw in table.grid.rows[row] if _said(raw))
+        if said:
+            text = "this line is taken for a title of the table below it"
+            notes.add("understood", table.place(row), text, said)
 
 
 def _note_columns(table: Table, notes: Notes, *, mapped: bool) -> None:

@@ -51,7 +51,7 @@ def _body(table: Table, setting: Setting) -> list[int]:
     grid = table.grid
     heads = [_folded(grid.rows[i]) for i in range(table.header, table.body)]
     body: list[int] = []
-    repeats = examples = 0
+    examples = 0
     for index in range(table.body, len(grid.rows)):
         cells = grid.rows[index]
         if all(raw is None or raw == "" for raw in cells):
@@ -63,14 +63,12 @@ def _body(table: Table, setting: Setting) -> list[int]:
                 continue
             folded = fold_heading(cell_text(first))
             if any(head.get(start) == folded and _repeats(cells, head) for head in heads):
-                repeats += 1
+                text = "the headings are repeated in this row, which is skipped"
+                setting.notes.add("understood", table.place(index), text)
                 continue
         body.append(index)
     if examples:
         text = f"rows that begin with '{EXAMPLE}' only show what to write and are not read"
-        setting.notes.add("understood", table.place(table.header), text)
-    if repeats:
-        text = f"the headings are repeated {repeats} times further down; those rows are skipped"
         setting.notes.add("understood", table.place(table.header), text)
     return _only(table, body, setting)
 
