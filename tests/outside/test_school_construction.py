@@ -224,3 +224,17 @@ def test_every_complete_construction_phase_was_paid_less_than_its_own_forecast(
     ]
     assert len(pairs) >= 100
     assert all(spent < 0.99 * later for spent, later in pairs)
+
+
+def test_projects_with_all_four_phases(complete: Batch) -> None:
+    """89 projects are complete in all four; over budget in 62, 46, 8 and 48 % of them."""
+    sums: dict[str, dict[str, list[int]]] = {}
+    for e in entries(complete):
+        if e.plan.cost and e.actual.cost:
+            both = sums.setdefault(e.job, {}).setdefault(e.phase, [0, 0])
+            both[0] += e.plan.cost
+            both[1] += e.actual.cost
+    whole = [phases for phases in sums.values() if set(PUBLISHED) <= set(phases)]
+    assert len(whole) == 89
+    shares = [round(100 * sum(w[p][1] > w[p][0] for w in whole) / 89) for p in PUBLISHED]
+    assert shares == [62, 46, 8, 48]
