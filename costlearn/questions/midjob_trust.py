@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from costlearn.models.distribution import Floats
-from costlearn.models.midjob import FIT_JOBS, Topped, cut, fit_carry, fit_fixed
+from costlearn.models.midjob import FIT_JOBS, Topped, carried_over, cut, fit_carry, fit_fixed
 from costlearn.models.scoring import Coverage, coverage, interval_score
 from costlearn.questions.answer import Answer, Table
 from costlearn.questions.learning import grounds_of
@@ -195,10 +195,13 @@ def _foretold(
     mine = np.where(np.isnan(actual), np.nan, plan * factors)
     spent = float(np.nansum(actual * done))
     begun, left = float(np.nansum(mine * done)), float(np.nansum(mine * (1 - done)))
-    jobs = cut(past.actual, past.plan * factors, done)
+    spreads = past.spreads if method == OWN else None
+    jobs = cut(past.actual, past.plan * factors, done, spreads)
     if len(jobs.rest) < FIT_JOBS or min(begun, left) <= 0:
         return None
-    carried = float(np.log(spent / begun))
+    carried = float(carried_over((actual * done)[None], (mine * done)[None], done, spreads)[0])
+    if np.isnan(carried):
+        return None
     if method == OWN:
         law = fit_carry(jobs)
     elif method == QUOTED:

@@ -16,6 +16,7 @@ from costlearn.models.midjob import (
     FIT_JOBS,
     Cut,
     Topped,
+    carried_over,
     cut,
     fit_carry,
     fit_fixed,
@@ -267,8 +268,10 @@ def rest_of(table: PhaseTable, now: Now) -> Rest | None:
     budget = table.plan * table.factors
     mine = now.plan * table.factors
     left = np.nan_to_num(mine * (1 - now.done))
-    carried = _carried(mine, now)
-    past = cut(table.actual, budget, now.done) if carried is not None else _whole(table)
+    carried = _carried(mine, now, table.spreads)
+    past = (
+        cut(table.actual, budget, now.done, table.spreads) if carried is not None else _whole(table)
+    )
     if len(past.rest) < FIT_JOBS or left.sum() <= 0:
         return None
     law = fit_carry(past) if carried is not None else fit_fixed(past, 0.0)
@@ -277,11 +280,10 @@ def rest_of(table: PhaseTable, now: Now) -> Rest | None:
     return Rest(spread, left, shares, carried, law.carry, law.jobs)
 
 
-def _carried(mine: Floats, now: Now) -> float | None:
+def _carried(mine: Floats, now: Now, spreads: Floats) -> float | None:
     """How far the done part ran over its corrected plan; None with nothing done or spent on it."""
-    planned = float(np.nansum(mine * now.done))
-    spent = float(now.spent[now.done > 0].sum())
-    return float(np.log(spent / planned)) if planned > 0 and spent > 0 else None
+    found = float(carried_over(now.spent[None], (mine * now.done)[None], now.done, spreads)[0])
+    return None if np.isnan(found) else found
 
 
 def _whole(table: PhaseTable) -> Cut:
@@ -319,11 +321,11 @@ def rest_days(
         ahead: phases still to come.
     """
     crew = _crew(now.so_far, job.actual.site_days)
-    carried = _carried(now.plan * table.factors, now)
+    carried = _carried(now.plan * table.factors, now, table.spreads)
     if crew is None or carried is None:
         return None
     waits = table.usual_waits * (1 - now.done) if target == "elapsed_days" else 0.0 * now.done
-    past = cut(table.actual, table.plan * table.factors, now.done)
+    past = cut(table.actual, table.plan * table.factors, now.done, table.spreads)
     kept, logs = [], []
     for at, i in enumerate(past.which):
         found = _days_left(table, i, now.done, target)

@@ -17,7 +17,8 @@ Each firm has ``JOBS`` finished jobs and is asked about ``AHEAD`` more, after k 
 are 80 % interval scores in shares of the quote, lower is better; all methods learn their spread
 from the same finished jobs by the same conjugate law, so they differ in the carry alone:
 
-* ``d``: costlearn's own (phase-corrected plan, learned carry);
+* ``d``: costlearn's own (phase-corrected plan, learned carry, quiet phases counting most);
+* ``d, sums``: the same with the carry over sums of money;
 * ``as quoted``: spent + remaining quote x one number (no carry, no correction by phase);
 * ``index``: remaining quote / CPI as the standard has it (the whole miss carried on);
 * ``index, level``: the same times one learned number;
@@ -37,7 +38,16 @@ import numpy as np
 from numpy.random import Generator
 from numpy.typing import NDArray
 
-from costlearn.models.midjob import Carry, Topped, cut, fit_carry, fit_fixed, phase_factors
+from costlearn.models.midjob import (
+    Carry,
+    Topped,
+    carried_over,
+    cut,
+    fit_carry,
+    fit_fixed,
+    phase_factors,
+    phase_spreads,
+)
 from costlearn.models.scoring import interval_score
 
 Floats = NDArray[np.float64]
@@ -46,7 +56,7 @@ JOBS = 20
 AHEAD = 10
 STAGES = (1, 2, 3, 4, 5, 7, 9)
 BAR_STAGES = (1, 2, 3, 4, 5)
-METHODS = ("d", "as quoted", "index", "index, level", "plain d")
+METHODS = ("d", "d, sums", "as quoted", "index", "index, level", "plain d")
 OPEN_WALLS = np.array([1.0, 1.0, 2.4, 2.4, 2.4, 1.3, 1.0, 1.0, 1.0, 1.0])
 """Work in opened walls (framing, rough-ins) scatters most (common practice, no source)."""
 AS_QUOTED_BAR, INDEX_BAR = 0.95, 0.75
@@ -163,19 +173,25 @@ def _ends(
     found: dict[str, Floats] = {}
     corrected = plan * factors
     for method in METHODS:
-        budget = corrected if method == "d" else plan
-        past = cut(actual[:jobs], budget[:jobs], done)
+        budget = corrected if method in ("d", "d, sums") else plan
+        spreads = phase_spreads(actual[:jobs], plan[:jobs]) if method == "d" else None
+        past = cut(actual[:jobs], budget[:jobs], done, spreads)
         fixed = {"as quoted": 0.0, "index": 1.0, "index, level": 1.0}.get(method)
         law = fit_carry(past) if fixed is None else fit_fixed(past, fixed, level=method != "index")
+        carried = carried_over(actual[jobs:] * done, budget[jobs:] * done, done, spreads)
         found[method] = np.array(
-            [_one(law, a, b, done) for a, b in zip(actual[jobs:], budget[jobs:], strict=True)]
+            [
+                _one(law, a, b, done, float(c))
+                for a, b, c in zip(actual[jobs:], budget[jobs:], carried, strict=True)
+            ]
         )
     return found
 
 
-def _one(law: Carry, actual: Floats, budget: Floats, done: Floats) -> tuple[float, float]:
+def _one(
+    law: Carry, actual: Floats, budget: Floats, done: Floats, carried: float
+) -> tuple[float, float]:
     spent = float(np.nansum(actual * done))
-    carried = float(np.log(spent / np.nansum(budget * done)))
     rest = law.spread(carried).times(float(np.nansum(budget * (1 - done))))
     ends = Topped(spent, rest).interval(0.8)
     return ends.low, ends.high

@@ -9,6 +9,7 @@ from costlearn.models.distribution import LogSpread, Multipliers
 from costlearn.models.midjob import (
     Cut,
     Topped,
+    carried_over,
     cut,
     fit_carry,
     fit_fixed,
@@ -43,6 +44,20 @@ def test_jobs_are_cut_into_what_is_done_and_the_rest():
     # job 2: done 40 + 30 of 40 + 20, rest 30 of 20
     assert half.carried[1] == pytest.approx(np.log(70 / 60))
     assert half.rest[1] == pytest.approx(np.log(30 / 20))
+
+
+def test_quiet_phases_tell_most_of_a_job():
+    """Ratios 2 and 1, spreads .1 and .2: weights 100 and 25, so 4/5 log 2; half done: 2/3 log 2."""
+    actual, budget = np.array([[200.0, 100.0, 50.0]]), np.full((1, 3), 100.0)
+    spreads, done = np.array([0.1, 0.2, 0.1]), np.array([1.0, 1.0, 0.0])
+    found = cut(actual, budget, done, spreads)
+    assert found.carried == pytest.approx(0.8 * np.log(2))
+    assert found.rest == pytest.approx(np.log(0.5))
+    half = np.array([0.5, 1.0, 0.0])
+    parts = carried_over(actual * half, budget * half, half, spreads)
+    assert parts == pytest.approx(50 / 75 * np.log(2))
+    assert np.isnan(carried_over(actual, np.full((1, 3), NONE), done, spreads)[0])
+    assert np.isnan(carried_over(actual, budget, np.zeros(3))[0])
 
 
 def test_missing_figures_are_left_out_never_zero():
