@@ -39,7 +39,7 @@ class Firm:
     helper_day_cost: float | None = None
     """What a second person costs a day, burden included."""
     helper_idle_days: float | None = None
-    """Days a year a second person is paid without work, beside the working days (holidays, sick)."""
+    """Days a year a second person is paid without work, besides working days (holidays, sick)."""
     helper_ramp_up_weeks: float | None = None
     """Weeks until a new second person is fully up to speed."""
     helper_extra_per_year: float | None = None
