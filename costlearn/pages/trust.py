@@ -218,7 +218,7 @@ def _fields(answer: Trust) -> Picture | None:
             ((0.0, "the same"),),
             pitch=FIELD_PITCH,
         ),
-        f"Up to {count_of(jobs, 'past job')} to {grounds.span.split(' to ')[-1]}; "
+        f"Up to {count_of(jobs, 'past job')}: those of {grounds.span} and the first before them; "
         "% by which the range widens when the thing is left out of the records, one mark for each "
         "thing foretold, no band.",
         _field_numbers(names, tried),

@@ -171,8 +171,11 @@ def test_without_a_fitted_fall_the_marks_stand_alone():
 
 
 def test_the_worth_of_fields_has_a_row_each_and_a_mark_a_target():
-    cost = (FieldWorth("scope items", 0.3, 0.24, 0.0), FieldWorth("dates", 0.001, -0.02, 0.0))
-    days = (FieldWorth("crew size", 0.16, 0.12, 0.5, ADVICE),)
+    cost = (
+        FieldWorth("scope items", 0.3, 0.24, 0.0, 6, True),
+        FieldWorth("dates", 0.001, -0.02, 0.0, 6, False),
+    )
+    days = (FieldWorth("crew size", 0.16, 0.12, 0.5, 6, True, ADVICE),)
     given = answer(
         target(tried(6), fields=cost), target(tried(6), "elapsed_days", fields=days), currency="EUR"
     )
@@ -206,7 +209,7 @@ def test_the_worth_of_fields_has_a_row_each_and_a_mark_a_target():
 
 
 def test_advice_in_the_sentence_is_not_said_again():
-    fields = (FieldWorth("crew size", 0.16, 0.12, 0.5, ADVICE),)
+    fields = (FieldWorth("crew size", 0.16, 0.12, 0.5, 6, True, ADVICE),)
     given = replace(answer(target(tried(6), fields=fields)), sentence=f"They held. {ADVICE}")
     (remarks,) = sheet(given).remarks
     assert remarks.lines == ()
