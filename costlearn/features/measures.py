@@ -30,6 +30,9 @@ ITEM_MEAN = 0.05
 WALL_UNIT = 60.0
 DRIFT_PER_YEAR = 0.04
 """Prior mean of the yearly rise of costs where no price index is given (log points)."""
+DIVIDED = "person-days / site days"
+"""How assembly says that a crew size was divided out."""
+ONE_BELOW, TWO_ABOVE = 1.25, 1.6
 UNMAPPED = 0.1
 """How much of its prior spread an item keeps in a phase its work does not fall in."""
 
@@ -151,6 +154,25 @@ def crew_of(job: Job) -> float | None:
     return None
 
 
+def steady_crew(job: Job) -> float | None:
+    """Crew size fit to explain days on site; None where it cannot be told.
+
+    A size that was only divided out of person-days and site days holds the error of the site days,
+    turned round: set against site days it shows an effect that is arithmetic. So it may only tell
+    one person from two, and not in between.
+    """
+    size = crew_of(job)
+    amounts = job.actual if job.actual.site_days or job.actual.crew else job.plan
+    stated = amounts.crew is not None and not any(
+        o.figure == "actual.crew" and o.how == DIVIDED for o in job.origins
+    )
+    if size is None or stated:
+        return size
+    if size < ONE_BELOW:
+        return 1.0
+    return float(round(size)) if size > TWO_ABOVE else None
+
+
 Measured = tuple[Column, Callable[[Job], float]]
 
 
@@ -213,7 +235,7 @@ def _crew_column(target: str) -> Measured:
     mean = -0.35 if target in CREW_TARGETS else 0.0
 
     def crew(job: Job) -> float:
-        size = crew_of(job)
+        size = steady_crew(job) if target in CREW_TARGETS else crew_of(job)
         return log2(size) if size else nan
 
     return Column("crew", "crew size", mean, 1.0), crew

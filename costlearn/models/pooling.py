@@ -26,11 +26,11 @@ from costlearn.models.distribution import Codes, Floats, Interval
 from costlearn.models.signal import false_discoveries
 
 BETWEEN = (0.005, 0.02, 0.04, 0.07, 0.1, 0.14, 0.19, 0.26, 0.36)
-SHARED = (0.005, 0.02, 0.04, 0.07, 0.1, 0.14, 0.2, 0.3)
+SHARED = (0.005, 0.02, 0.04, 0.07, 0.1, 0.14, 0.2, 0.3, 0.45, 0.65)
 BETWEEN_PRIOR = 0.3
 """Wide: at .15 the top phase of 8 jobs was drawn in by .045 too far where tails are heavy
 (``tests/bench/overruns.py``)."""
-SHARED_PRIOR = 0.1
+SHARED_PRIOR = 0.2
 NOISE_RECORDS = 4.0
 DRAWS = 4096
 NOISE_ROUNDS = 40

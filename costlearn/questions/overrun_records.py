@@ -104,7 +104,7 @@ def jobs_per_year(jobs: Sequence[Job]) -> float | None:
     days = sorted(d for j in jobs if (d := j.finished or j.day))
     if len(days) < 2 or (days[-1] - days[0]).days < 365:
         return None
-    return len(days) / ((days[-1] - days[0]).days / 365.25)
+    return (len(days) - 1) / ((days[-1] - days[0]).days / 365.25)
 
 
 def changes_of(job: Job, phase: str, target: str) -> float:

@@ -141,8 +141,8 @@ def _tied(explained: float, if_even: Interval) -> Silence:
 
 def _over_jobs(history: History, guess: Guess) -> tuple[CrewEffect | None, float, bool]:
     """The effect over whole jobs, how much of crew the work explains, and if sizes are apart."""
-    jobs = [j for j in history.usable if ms.observed(j, "site_days") and ms.crew_of(j)]
-    sizes = np.array([ms.crew_of(j) for j in jobs], dtype=float)
+    jobs = [j for j in history.usable if ms.observed(j, "site_days") and ms.steady_crew(j)]
+    sizes = np.array([ms.steady_crew(j) for j in jobs], dtype=float)
     two = sizes >= MOSTLY_TWO
     if min(int(np.sum(~two)), int(np.sum(two))) < MIN_EACH:
         return None, 0.0, False

@@ -288,3 +288,10 @@ def test_the_plan_is_the_lists_word_else_the_sum_of_the_phases() -> None:
     said = only([listed(plan=Amounts(cost=120_000, person_days=6.0, site_days=4.0)), *rows])
     assert (said.plan.cost, said.plan.person_days, said.plan.crew) == (120_000, 6.0, 1.5)
     assert said.conflicts[0].startswith("planned direct cost: $1,200.00 by the job list")
+
+
+def test_a_divided_crew_size_is_marked_with_the_words_the_questions_look_for() -> None:
+    from costlearn.features.measures import DIVIDED
+
+    listed = JobEntry("J-1", at(3), actual=Amounts(person_days=20.0, site_days=16.0))
+    assert how(only([listed]), "actual.crew") == DIVIDED

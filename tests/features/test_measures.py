@@ -9,7 +9,7 @@ import pytest
 from making import bathrooms, change, job
 
 from costlearn.features import measures as ms
-from costlearn.records import Amounts
+from costlearn.records import Amounts, Job, Origin
 
 FIRST = job(
     "a",
@@ -218,3 +218,19 @@ def test_the_same_jobs_measure_the_same_in_any_company():
     shared = [c for c in few if c in all_of_them and c != "years" and not c.startswith("since")]
     assert len(shared) >= 6
     assert np.array_equal(few[shared], all_of_them.loc[few.index, shared])
+
+
+def test_a_crew_size_divided_out_of_days_only_tells_one_from_two():
+    """Days on site written 15 % short make one person look like 1.18: still one person."""
+
+    def told(person_days: float, site_days: float, crew: float | None = None) -> float | None:
+        days = Amounts(person_days=person_days, site_days=site_days, crew=crew)
+        return ms.steady_crew(Job("j", "J", actual=days))
+
+    assert told(20, 17) == 1.0
+    assert told(20, 11) == 2.0
+    assert told(20, 14) is None, "1.43: nobody can say"
+    assert told(20, 14, crew=1.4) == 1.4, "as stated"
+    divided = Origin("actual.crew", ms.DIVIDED, ())
+    job = Job("j", "J", actual=Amounts(person_days=20, site_days=17, crew=20 / 17))
+    assert ms.steady_crew(replace(job, origins=(divided,))) == 1.0
