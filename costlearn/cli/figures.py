@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 from costlearn.errors import InputProblem, Place
 
 if TYPE_CHECKING:
-    from costlearn.intake.cells import Reading
+    from costlearn.intake.values.cells import Reading
 
 T = TypeVar("T")
 
@@ -25,7 +25,7 @@ def number(flag: str, text: str) -> float:
     Raises:
         InputProblem: it is none.
     """
-    from costlearn.intake.cells import read_number
+    from costlearn.intake.values.cells import read_number
 
     expected = "a number above zero such as 24.5"
     value = _said(flag, text, read_number(text), expected)
@@ -40,7 +40,7 @@ def amount(flag: str, text: str, currency: str, *, zero: bool = False) -> float:
     Raises:
         InputProblem: it is none, or of another currency than the firm's.
     """
-    from costlearn.intake.money import read_money
+    from costlearn.intake.values.money import read_money
 
     expected = f"an amount {'from zero up' if zero else 'above zero'} such as 28,900"
     money = _said(flag, text, read_money(text), expected)
@@ -58,7 +58,7 @@ def count(flag: str, text: str) -> float:
     Raises:
         InputProblem: it is none.
     """
-    from costlearn.intake.cells import read_number
+    from costlearn.intake.values.cells import read_number
 
     expected = f"a number from zero to {MOST_JOBS:,.0f} such as 14"
     value = _said(flag, text, read_number(text), expected)
@@ -91,7 +91,7 @@ def share(flag: str, text: str) -> float:
     Raises:
         InputProblem: it is none.
     """
-    from costlearn.intake.cells import read_number, read_percent
+    from costlearn.intake.values.cells import read_number, read_percent
 
     expected = "a share of the price from 0 to 0.95 such as 0.27, or 27 %"
     if text.strip().endswith("%"):

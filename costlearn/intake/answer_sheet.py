@@ -10,7 +10,7 @@ from pathlib import Path
 
 from costlearn import tidy
 from costlearn.errors import InputProblem, Place
-from costlearn.intake.sheets import Grid, read_grids
+from costlearn.intake.files.sheets import Grid, read_grids
 from costlearn.intake.tables import cell_text
 from costlearn.records import Question
 

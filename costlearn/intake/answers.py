@@ -11,9 +11,9 @@ from dataclasses import dataclass, field, replace
 
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import DATE_ORDERS
-from costlearn.intake.cells import read_number, read_percent
 from costlearn.intake.spelling import likest
 from costlearn.intake.targets import fold_heading, headings
+from costlearn.intake.values.cells import read_number, read_percent
 from costlearn.records import Question
 from costlearn.vocabulary import Vocabulary, fold
 

@@ -15,9 +15,9 @@ from typing import Any
 
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
+from costlearn.intake.files.tomlfile import load_toml, shown
 from costlearn.intake.scope import read_scope
-from costlearn.intake.sizes import read_area
-from costlearn.intake.tomlfile import load_toml, shown
+from costlearn.intake.values.sizes import read_area
 from costlearn.records import Amounts, Job, PhaseRecord, job_key
 from costlearn.units import to_cents
 from costlearn.vocabulary import Vocabulary, fold, standard

@@ -8,12 +8,12 @@ from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 
-from costlearn.intake.cells import Raw
+from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import HeadingReader
-from costlearn.intake.sheets import Grid
 from costlearn.intake.tables import cell_text, heads_table
 from costlearn.intake.targets import KINDS, fold_heading, headings
 from costlearn.intake.titles import labelled
+from costlearn.intake.values.cells import Raw
 
 _NUMERIC = re.compile(r"[\s$€£(+-]*\d")
 _MOST_TITLES = 4

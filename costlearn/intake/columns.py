@@ -10,10 +10,10 @@ from typing import Any
 
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import DATE_ORDERS
-from costlearn.intake.cells import LARGEST
+from costlearn.intake.files.tomlfile import load_toml
 from costlearn.intake.spelling import likest
 from costlearn.intake.targets import KINDS, fields_of, headings, reads_as
-from costlearn.intake.tomlfile import load_toml
+from costlearn.intake.values.cells import LARGEST
 from costlearn.vocabulary import Vocabulary, fold, standard
 
 Constant = str | int | float | bool | date

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from costlearn.intake.hours_rows import hours_entries
-from costlearn.intake.job_rows import job_entries
-from costlearn.intake.line_rows import change_entries
-from costlearn.intake.phase_rows import phase_entries
+from costlearn.intake.entries.hours_rows import hours_entries
+from costlearn.intake.entries.job_rows import job_entries
+from costlearn.intake.entries.line_rows import change_entries
+from costlearn.intake.entries.phase_rows import phase_entries
+from costlearn.intake.entries.receipt_rows import receipt_entries
+from costlearn.intake.entries.scope_rows import scope_entries
+from costlearn.intake.entries.statement_rows import statement_entries
 from costlearn.intake.readings import Setting
-from costlearn.intake.receipt_rows import receipt_entries
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import read_rows, set_aside
-from costlearn.intake.scope_rows import scope_entries
-from costlearn.intake.statement_rows import statement_entries
 from costlearn.intake.tables import Table
 from costlearn.intake.titles import job_of, labelled_job
 from costlearn.records import Entry

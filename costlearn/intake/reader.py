@@ -11,13 +11,14 @@ from costlearn.firm import Firm
 from costlearn.intake.answers import NONE, Answers, key_of
 from costlearn.intake.blocks import part_blocks
 from costlearn.intake.columns import ColumnMap
+from costlearn.intake.entries.hours_columns import ON, SPREAD
+from costlearn.intake.entries.tidy_rows import tidy_entries
+from costlearn.intake.files.sheets import Grid, digest, read_grids
 from costlearn.intake.findings import TAKEN_FOR, Notes
 from costlearn.intake.headers import HeadingReader
-from costlearn.intake.hours_columns import ON, SPREAD
 from costlearn.intake.names import ask_about_jobs, ask_phase, rename_jobs
 from costlearn.intake.normalise import entries_of
 from costlearn.intake.readings import Setting
-from costlearn.intake.sheets import Grid, digest, read_grids
 from costlearn.intake.tables import (
     Column,
     Table,
@@ -27,7 +28,6 @@ from costlearn.intake.tables import (
     looked_for,
     missing_heading,
 )
-from costlearn.intake.tidy_rows import tidy_entries
 from costlearn.records import Batch, Entry, Question
 from costlearn.tidy import NOT_READ
 from costlearn.vocabulary import Vocabulary, standard
@@ -58,7 +58,7 @@ def read_file(
     """What one spreadsheet or text file says about the firm's jobs.
 
     Args:
-        path: a file of any kind :func:`costlearn.intake.sheets.read_grids` reads.
+        path: a file of any kind :func:`costlearn.intake.files.sheets.read_grids` reads.
         firm: settings: hours in a day, order of dates, currency, words of its own.
         column_map: what each column means, where nobody could guess.
         vocabulary: the words of the trade; the standard ones if none are given.

@@ -10,7 +10,14 @@ from typing import TypeVar
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import DATE_ORDERS, Firm
 from costlearn.intake.answers import Answers, key_of
-from costlearn.intake.cells import (
+from costlearn.intake.columns import ColumnMap
+from costlearn.intake.findings import Notes
+from costlearn.intake.row import Value
+from costlearn.intake.scope import read_scope_cell
+from costlearn.intake.tables import Column, Table, cell_text
+from costlearn.intake.targets import headings, reads_as
+from costlearn.intake.titles import year_around
+from costlearn.intake.values.cells import (
     Raw,
     Reading,
     is_missing,
@@ -21,18 +28,11 @@ from costlearn.intake.cells import (
     read_yes_no,
     vote_decimal,
 )
-from costlearn.intake.columns import ColumnMap
-from costlearn.intake.days import read_day, vote_date_order
-from costlearn.intake.findings import Notes
-from costlearn.intake.money import read_money
-from costlearn.intake.numerals import take_sign, tidy
-from costlearn.intake.row import Value
-from costlearn.intake.scope import read_scope_cell
-from costlearn.intake.sizes import read_area, read_hours
-from costlearn.intake.tables import Column, Table, cell_text
-from costlearn.intake.targets import headings, reads_as
-from costlearn.intake.taxes import split_tax
-from costlearn.intake.titles import year_around
+from costlearn.intake.values.days import read_day, vote_date_order
+from costlearn.intake.values.money import read_money
+from costlearn.intake.values.numerals import take_sign, tidy
+from costlearn.intake.values.sizes import read_area, read_hours
+from costlearn.intake.values.taxes import split_tax
 from costlearn.records import Question
 from costlearn.vocabulary import Vocabulary, fold
 from costlearn.watch import Watch, unwatched

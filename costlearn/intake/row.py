@@ -7,7 +7,7 @@ from datetime import date
 from functools import lru_cache
 
 from costlearn.errors import Place
-from costlearn.intake.money import Money
+from costlearn.intake.values.money import Money
 from costlearn.records import job_key
 
 key_of = lru_cache(maxsize=1 << 16)(job_key)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from costlearn.errors import Place
-from costlearn.intake.cells import Raw, Reading
 from costlearn.intake.readings import Setting, reader_of, says_nothing, vote_dates
 from costlearn.intake.row import Row, Value
 from costlearn.intake.tables import Column, Table, cell_text, missing_heading
 from costlearn.intake.targets import fold_heading, reads_as
 from costlearn.intake.totals import Line, check_totals, part_totals
+from costlearn.intake.values.cells import Raw, Reading
 from costlearn.tidy import EXAMPLE
 from costlearn.vocabulary import fold
 

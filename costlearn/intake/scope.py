@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from costlearn.intake.cells import Raw, Reading, read_number, read_yes_no
-from costlearn.intake.numerals import tidy
 from costlearn.intake.spelling import nearest
 from costlearn.intake.targets import fold_heading, headings
+from costlearn.intake.values.cells import Raw, Reading, read_number, read_yes_no
+from costlearn.intake.values.numerals import tidy
 from costlearn.units import FT_PER_M, SQFT_PER_SQM
 from costlearn.vocabulary import Item, Vocabulary, fold
 

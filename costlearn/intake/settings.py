@@ -6,7 +6,7 @@ from pathlib import Path
 
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
-from costlearn.intake.tomlfile import load_toml, shown
+from costlearn.intake.files.tomlfile import load_toml, shown
 
 
 def read_settings(path: Path, firm: Firm | None = None) -> Firm:

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from costlearn.errors import InputProblem, Place
-from costlearn.intake.cells import Raw
 from costlearn.intake.columns import ColumnMap
+from costlearn.intake.entries.hours_columns import SPREAD, spread
+from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import HeadingReader, Match
-from costlearn.intake.hours_columns import SPREAD, spread
-from costlearn.intake.sheets import Grid
 from costlearn.intake.spelling import nearest
 from costlearn.intake.targets import KINDS, fold_heading, headings
+from costlearn.intake.values.cells import Raw
 from costlearn.vocabulary import fold
 
 _FIGURE = re.compile(r"[\s$€£(+-]*\d[\d.,\s]*[%$)]?")

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import PurePath
 
-from costlearn.intake.cells import Raw
 from costlearn.intake.tables import Table, cell_text
 from costlearn.intake.targets import fold_heading, headings
+from costlearn.intake.values.cells import Raw
 from costlearn.vocabulary import fold
 
 _LABEL = re.compile(r"\s*(?P<label>[^:=]{2,20}?)\s*[:=]\s*(?P<name>.*\S)?\s*")

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from costlearn.intake.cells import Raw
 from costlearn.intake.findings import Notes
-from costlearn.intake.money import Money
 from costlearn.intake.readings import measured_in_hours
 from costlearn.intake.row import Row, Value, key_of
 from costlearn.intake.tables import Column, Table, cell_text
 from costlearn.intake.targets import fold_heading, headings, reads_as
+from costlearn.intake.values.cells import Raw
+from costlearn.intake.values.money import Money
 from costlearn.vocabulary import Vocabulary, fold
 
 _SUMMED = {"money", "time", "area"}

@@ -19,7 +19,10 @@ import pytest
 from costlearn.assembly import assemble
 from costlearn.errors import InputProblem, UnreadableFile
 from costlearn.firm import Firm
-from costlearn.intake.cells import (
+from costlearn.intake.kinds import read_kind
+from costlearn.intake.reader import read_file
+from costlearn.intake.scope import read_scope
+from costlearn.intake.values.cells import (
     Raw,
     is_missing,
     read_count,
@@ -28,12 +31,9 @@ from costlearn.intake.cells import (
     read_yes_no,
     vote_decimal,
 )
-from costlearn.intake.days import read_day, vote_date_order
-from costlearn.intake.kinds import read_kind
-from costlearn.intake.money import read_money
-from costlearn.intake.reader import read_file
-from costlearn.intake.scope import read_scope
-from costlearn.intake.sizes import read_area, read_hours
+from costlearn.intake.values.days import read_day, vote_date_order
+from costlearn.intake.values.money import read_money
+from costlearn.intake.values.sizes import read_area, read_hours
 from costlearn.questions.attention import attention
 from costlearn.vocabulary import standard
 

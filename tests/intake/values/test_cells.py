@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costlearn.intake.cells import (
+from costlearn.intake.values.cells import (
     Raw,
     Reading,
     is_missing,
@@ -18,10 +18,10 @@ from costlearn.intake.cells import (
     read_yes_no,
     vote_decimal,
 )
-from costlearn.intake.days import read_day, vote_date_order
-from costlearn.intake.money import read_money
-from costlearn.intake.numerals import hinted_decimal, numeral, take_sign, tidy
-from costlearn.intake.sizes import read_area, read_hours
+from costlearn.intake.values.days import read_day, vote_date_order
+from costlearn.intake.values.money import read_money
+from costlearn.intake.values.numerals import hinted_decimal, numeral, take_sign, tidy
+from costlearn.intake.values.sizes import read_area, read_hours
 
 anything = st.one_of(
     st.text(),

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 
-from costlearn.intake.numerals import numeral
+from costlearn.intake.values.numerals import numeral
 from costlearn.units import FT_PER_M, SQFT_PER_SQM
 
 _SQFT = re.compile(

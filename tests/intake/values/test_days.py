@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costlearn.intake.cells import Raw
-from costlearn.intake.days import DateVote, read_day, vote_date_order
+from costlearn.intake.values.cells import Raw
+from costlearn.intake.values.days import DateVote, read_day, vote_date_order
 
 THIRD_OF_MARCH = date(2025, 3, 3)
 

@@ -18,8 +18,8 @@ from odf.table import Table, TableCell, TableRow
 from odf.text import P
 
 from costlearn.errors import InputProblem, UnreadableFile
-from costlearn.intake.sheets import Grid, digest, read_grids
-from costlearn.intake.workbooks import address
+from costlearn.intake.files.sheets import Grid, digest, read_grids
+from costlearn.intake.files.workbooks import address
 
 ROWS = (("Job", "Phase", "Hrs"), ("J-07", "Demo", "14"), ("J-07", "Tile", "31.5"))
 

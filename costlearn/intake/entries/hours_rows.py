@@ -8,15 +8,15 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from costlearn.errors import Place
-from costlearn.intake.callbacks import Placed, place_work
-from costlearn.intake.hours_columns import AT, BY, FOR, ON, SPREAD
-from costlearn.intake.line_rows import at, no_job
+from costlearn.intake.entries.callbacks import Placed, place_work
+from costlearn.intake.entries.hours_columns import AT, BY, FOR, ON, SPREAD
+from costlearn.intake.entries.line_rows import at, no_job
+from costlearn.intake.entries.weeks import ends_week, in_week, titled_week
 from costlearn.intake.names import WAITING
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row
 from costlearn.intake.rows import set_aside
 from costlearn.intake.tables import Column, Table
-from costlearn.intake.weeks import ends_week, in_week, titled_week
 from costlearn.records import Entry, HoursEntry
 from costlearn.vocabulary import fold
 

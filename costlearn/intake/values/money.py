@@ -10,9 +10,9 @@ import re
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 
-from costlearn.intake.cells import LARGEST, Raw, Reading, is_missing, not_a_number
-from costlearn.intake.numerals import numeral, shown, take_sign, tidy, unquoted
-from costlearn.intake.taxes import TaxClause, read_tax_clause, split_tax
+from costlearn.intake.values.cells import LARGEST, Raw, Reading, is_missing, not_a_number
+from costlearn.intake.values.numerals import numeral, shown, take_sign, tidy, unquoted
+from costlearn.intake.values.taxes import TaxClause, read_tax_clause, split_tax
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,7 @@ def read_money(raw: Raw, *, decimal: str = ".", tax_rate: float | None = None) -
 
     Args:
         raw: the cell.
-        decimal: the decimal mark of its column, from :func:`costlearn.intake.cells.vote_decimal`.
+        decimal: the decimal mark of its column, as ``values.cells.vote_decimal`` finds it.
         tax_rate: the rate (0.13) for a cell that speaks of tax and gives no rate of its own.
 
     >>> read_money("(185.40)").value

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from costlearn import tidy
 from costlearn.errors import CostlearnError, Place
+from costlearn.intake.files.sheets import Grid
 from costlearn.intake.findings import Notes
-from costlearn.intake.sheets import Grid
 from costlearn.intake.tables import cell_text
 from costlearn.records import Entry
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from costlearn.intake.line_rows import at
+from costlearn.intake.entries.line_rows import at
 from costlearn.intake.names import ask_scope
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of

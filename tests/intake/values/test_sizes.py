@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costlearn.intake.cells import Raw
-from costlearn.intake.lengths import Length, area_unit, quantity, read_length
-from costlearn.intake.sizes import read_area, read_hours
+from costlearn.intake.values.cells import Raw
+from costlearn.intake.values.lengths import Length, area_unit, quantity, read_length
+from costlearn.intake.values.sizes import read_area, read_hours
 
 
 @pytest.mark.parametrize(

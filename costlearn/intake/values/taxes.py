@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 
-from costlearn.intake.numerals import numeral
+from costlearn.intake.values.numerals import numeral
 
 _NUMBER = r"[0-9][0-9.,' ]*[0-9]|[0-9]"
 _TAX = r"(?:[hgpqr]\.?s\.?t|tps|tvq|tvh|tva|vat|taxes|taxe|tax|tx)\b\.?"

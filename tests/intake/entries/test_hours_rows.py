@@ -10,8 +10,8 @@ import openpyxl
 import pytest
 
 from costlearn.firm import Firm
+from costlearn.intake.entries.weeks import in_week
 from costlearn.intake.reader import read_file
-from costlearn.intake.weeks import in_week
 from costlearn.records import Batch, CostEntry, HoursEntry, PhaseEntry
 
 Read = Callable[..., Batch]

@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
-from costlearn.intake.cells import Raw, Reading, is_missing
-from costlearn.intake.numerals import shown, tidy, unquoted
+from costlearn.intake.values.cells import Raw, Reading, is_missing
+from costlearn.intake.values.numerals import shown, tidy, unquoted
 from costlearn.vocabulary import fold
 
 FIRST_YEAR, LAST_YEAR = 1950, 2100

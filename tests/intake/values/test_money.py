@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costlearn.intake.money import Money, read_money
+from costlearn.intake.values.money import Money, read_money
 
 
 @pytest.mark.parametrize(

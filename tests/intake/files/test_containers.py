@@ -12,8 +12,8 @@ from odf.opendocument import OpenDocumentText
 from odf.text import P
 
 from costlearn.errors import InputProblem, UnreadableFile
-from costlearn.intake import containers, sheets
-from costlearn.intake.sheets import read_grids
+from costlearn.intake.files import containers, sheets
+from costlearn.intake.files.sheets import read_grids
 
 
 def put(folder: Path, data: bytes | str, name: str = "file.csv") -> Path:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from costlearn.intake.money import read_money
+from costlearn.intake.values.money import read_money
 
 _PARTS = re.compile(r"[/;+&\n]|,(?!\d)")
 _PERCENT = re.compile(r"\s*(?P<job>.+?)[\s:(=-]*(?P<share>\d+(?:[.,]\d+)?)\s*%\)?\s*")

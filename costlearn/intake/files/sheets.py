@@ -15,11 +15,11 @@ from pathlib import Path
 import python_calamine
 
 from costlearn.errors import Place, UnreadableFile
-from costlearn.intake.cells import Raw
-from costlearn.intake.containers import kind_of
-from costlearn.intake.delimited import decode, read_rows
-from costlearn.intake.trial import survives
-from costlearn.intake.workbooks import Peek, address, peek
+from costlearn.intake.files.containers import kind_of
+from costlearn.intake.files.delimited import decode, read_rows
+from costlearn.intake.files.trial import survives
+from costlearn.intake.files.workbooks import Peek, address, peek
+from costlearn.intake.values.cells import Raw
 
 MAX_BYTES = 512 * 2**20
 MAX_ROWS = 2_000_000

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from costlearn.intake.amounts import amounts, dates, put_elapsed
+from costlearn.intake.entries.phase_rows import wide_entries, wide_prefixes
 from costlearn.intake.kinds import job_kind, kind_in_name
 from costlearn.intake.names import ask_scope, word_of
-from costlearn.intake.phase_rows import wide_entries, wide_prefixes
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import row_text, set_aside

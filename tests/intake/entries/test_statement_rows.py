@@ -11,10 +11,10 @@ import pytest
 
 from costlearn.firm import Firm
 from costlearn.intake.answers import Answers
-from costlearn.intake.balances import Break, Step, follow
 from costlearn.intake.columns import map_from
+from costlearn.intake.entries.balances import Break, Step, follow
+from costlearn.intake.entries.statement_lines import meaning_of, payee_words
 from costlearn.intake.reader import read_file
-from costlearn.intake.statement_lines import meaning_of, payee_words
 from costlearn.records import Batch, CostEntry
 
 Read = Callable[..., Batch]

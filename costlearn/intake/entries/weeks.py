@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterable
 from datetime import date, timedelta
 
-from costlearn.intake.days import read_day
 from costlearn.intake.tables import Table
+from costlearn.intake.values.days import read_day
 from costlearn.vocabulary import fold
 
 _ENDING = {"ending", "end", "ended", "fin", "finissant"}

@@ -6,14 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from costlearn.errors import Place
-from costlearn.intake.callbacks import place_work
-from costlearn.intake.line_rows import at
-from costlearn.intake.money import read_money
+from costlearn.intake.entries.callbacks import place_work
+from costlearn.intake.entries.line_rows import at
+from costlearn.intake.entries.shares import Split, read_split
 from costlearn.intake.names import word_of
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import set_aside
-from costlearn.intake.shares import Split, read_split
 from costlearn.intake.tables import Table
 from costlearn.intake.told import (
     CURRENCY_CHOICES,
@@ -22,6 +21,7 @@ from costlearn.intake.told import (
     told_kind,
     told_tax,
 )
+from costlearn.intake.values.money import read_money
 from costlearn.records import CostEntry, Entry
 from costlearn.vocabulary import UNASSIGNED, fold
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from costlearn.intake.balances import Step, follow
-from costlearn.intake.line_rows import at
+from costlearn.intake.entries.balances import Step, follow
+from costlearn.intake.entries.line_rows import at
+from costlearn.intake.entries.receipt_rows import currency_of, shares_of
+from costlearn.intake.entries.statement_lines import Meaning, meaning_of, payee_words
 from costlearn.intake.names import phase_of, word_of
 from costlearn.intake.readings import Setting
-from costlearn.intake.receipt_rows import currency_of, shares_of
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import row_text, set_aside
-from costlearn.intake.statement_lines import Meaning, meaning_of, payee_words
 from costlearn.intake.tables import Table
 from costlearn.intake.told import told_kind, told_tax
 from costlearn.records import CostEntry, Entry

@@ -15,7 +15,14 @@ from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Generic, TypeVar
 
-from costlearn.intake.numerals import hinted_decimal, numeral, shown, take_sign, tidy, unquoted
+from costlearn.intake.values.numerals import (
+    hinted_decimal,
+    numeral,
+    shown,
+    take_sign,
+    tidy,
+    unquoted,
+)
 from costlearn.vocabulary import fold
 
 T = TypeVar("T")

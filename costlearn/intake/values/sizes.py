@@ -6,9 +6,9 @@ import re
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 
-from costlearn.intake.cells import NUMBER_WORDS, Raw, Reading, is_missing, not_a_number
-from costlearn.intake.lengths import area_unit, quantity, read_length, rectangle, split_unit
-from costlearn.intake.numerals import shown, take_sign, tidy, unquoted
+from costlearn.intake.values.cells import NUMBER_WORDS, Raw, Reading, is_missing, not_a_number
+from costlearn.intake.values.lengths import area_unit, quantity, read_length, rectangle, split_unit
+from costlearn.intake.values.numerals import shown, take_sign, tidy, unquoted
 from costlearn.units import SQFT_PER_SQM
 
 LARGEST_AREA = 1e6

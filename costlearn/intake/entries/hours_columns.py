@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from costlearn.intake.cells import Raw, is_missing
-from costlearn.intake.days import read_day
+from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import Match
-from costlearn.intake.sheets import Grid
-from costlearn.intake.sizes import read_hours
 from costlearn.intake.targets import fold_heading, headings
+from costlearn.intake.values.cells import Raw, is_missing
+from costlearn.intake.values.days import read_day
+from costlearn.intake.values.sizes import read_hours
 from costlearn.vocabulary import Vocabulary
 
 ON, AT, BY, FOR = "on.", "at.", "by.", "for."

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from costlearn.intake.cells import read_yes_no
-from costlearn.intake.line_rows import at
+from costlearn.intake.entries.line_rows import at
 from costlearn.intake.names import phase_of
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row
 from costlearn.intake.tables import Table
+from costlearn.intake.values.cells import read_yes_no
 from costlearn.vocabulary import UNASSIGNED, fold
 
 _CALL = re.compile(

@@ -1,0 +1,1 @@
+"""The rows of one kind of table to entries."""

@@ -1,0 +1,1 @@
+"""A file to grids of cells that know their address; TOML files to tables."""

@@ -1,0 +1,1 @@
+"""One cell to a value, or the reason it is none."""
