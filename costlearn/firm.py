@@ -58,6 +58,8 @@ class Firm:
     """Rates of exchange: currency to dates to the firm's money for one unit of it. A rate holds
     from its date until the next; before the first there is none."""
     phase_words: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    price_index_share: float = 1.0
+    """Share of a job's cost that the price index applies to; the rest keeps its price."""
     price_index: Mapping[str, float] = field(default_factory=dict)
     """Date (ISO) to price level, if the user keeps an index."""
 
@@ -108,6 +110,7 @@ _RANGES = {
     "wanted_margin": (0.0, 0.95),
     "working_days_per_year": (1.0, 366.0),
     "belief_spread": (0.02, 5.0),
+    "price_index_share": (0.0, 1.0),
     "helper_idle_days": (0.0, 366.0),
     "helper_ramp_up_weeks": (0.0, 52.0),
 }

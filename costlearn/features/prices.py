@@ -17,9 +17,11 @@ class PriceIndex:
 
     days: tuple[int, ...]
     levels: tuple[float, ...]
+    share: float = 1.0
+    """Share of a cost that the index moves; the rest keeps its price."""
 
     @classmethod
-    def of(cls, table: Mapping[str, float]) -> PriceIndex | None:
+    def of(cls, table: Mapping[str, float], share: float = 1.0) -> PriceIndex | None:
         """From ISO dates to levels; None if the table is empty.
 
         Raises:
@@ -33,7 +35,7 @@ class PriceIndex:
             raise InputProblem(
                 "the price index holds a date that is none", expected="dates such as 2024-07-01"
             ) from problem
-        return cls(tuple(d for d, _ in pairs), tuple(v for _, v in pairs))
+        return cls(tuple(d for d, _ in pairs), tuple(v for _, v in pairs), share)
 
     def level(self, day: date) -> float:
         """The index level on a day."""
@@ -45,4 +47,4 @@ class PriceIndex:
 
     def factor(self, then: date, now: date) -> float:
         """What a unit of money of ``then`` is at prices of ``now``."""
-        return self.level(now) / self.level(then)
+        return 1 - self.share + self.share * self.level(now) / self.level(then)

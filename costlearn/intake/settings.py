@@ -6,7 +6,10 @@ from pathlib import Path
 
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
+from costlearn.intake.files.sheets import read_grids
 from costlearn.intake.files.tomlfile import load_toml, shown
+from costlearn.intake.values.cells import Raw, is_missing, read_number
+from costlearn.intake.values.days import read_day
 
 
 def read_settings(path: Path, firm: Firm | None = None) -> Firm:
@@ -30,4 +33,47 @@ def read_settings(path: Path, firm: Firm | None = None) -> Firm:
         raise InputProblem(
             f"the part '{others[0]}' is unknown", place=place, expected="nothing but a [firm] part"
         )
-    return (firm or Firm()).changed(raw["firm"], place=place)
+    stated = dict(raw["firm"])
+    if isinstance(stated.get("price_index"), str):
+        stated["price_index"] = read_index(path.parent / stated["price_index"])
+    return (firm or Firm()).changed(stated, place=place)
+
+
+def read_index(path: Path) -> dict[str, float]:
+    """A price index from a table of two columns, date and level, as typed in by the user.
+
+    Dates are whole (2024-07-01) or months (2024-07); a heading row may stand on top.
+
+    Raises:
+        UnreadableFile: no such file, or not a table.
+        InputProblem: a row that holds no date and level, or nothing but such rows.
+    """
+    found: dict[str, float] = {}
+    for grid in read_grids(path):
+        for number, row in enumerate(grid.rows, grid.first_row):
+            cells = [c for c in row if not is_missing(c)]
+            if not cells:
+                continue
+            day = read_day(_whole_month(cells[0]), order="month-first").value
+            level = read_number(cells[1]).value if len(cells) > 1 else None
+            if day is not None and level is not None and level > 0:
+                found[day.isoformat()] = level
+            elif found or number > grid.first_row:
+                raise InputProblem(
+                    f"found {', '.join(str(c) for c in cells)}",
+                    place=Place(path.name, grid.sheet, number),
+                    expected="a date and the level of the index, such as 2024-07-01, 104.2",
+                )
+    if not found:
+        raise InputProblem(
+            "there is no price index in it",
+            place=Place(path.name),
+            expected="two columns, date and level",
+        )
+    return found
+
+
+def _whole_month(cell: Raw) -> Raw:
+    """A month as its first day; anything else as it stands."""
+    text = cell.strip() if isinstance(cell, str) else ""
+    return f"{text}-01" if len(text) == 7 and text[4:5] == "-" else cell

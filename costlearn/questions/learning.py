@@ -325,7 +325,7 @@ def at_prices(
 
 def index_of(history: History) -> PriceIndex | None:
     """The firm's price index, if it keeps one."""
-    return PriceIndex.of(history.firm.price_index)
+    return PriceIndex.of(history.firm.price_index, history.firm.price_index_share)
 
 
 def latest(jobs: Sequence[Job]) -> date | None:

@@ -122,7 +122,7 @@ def _by_phase(history: History, cost: Sequence[Record]) -> tuple[PhaseVariance, 
     jobs = {j.key: j for j in history.usable}
     sums: dict[str, dict[str, float]] = {}
     total: dict[str, float] = {}
-    index = PriceIndex.of(history.firm.price_index)
+    index = PriceIndex.of(history.firm.price_index, history.firm.price_index_share)
     for r in cost:
         job = jobs[r.job]
         phase = job.phase(r.phase)
