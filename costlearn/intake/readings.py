@@ -29,7 +29,8 @@ from costlearn.intake.values.cells import (
     vote_decimal,
 )
 from costlearn.intake.values.days import read_day, vote_date_order
-from costlearn.intake.values.money import read_money
+from costlearn.intake.values.lengths import only_area_unit
+from costlearn.intake.values.money import read_money, read_rough
 from costlearn.intake.values.numerals import take_sign, tidy
 from costlearn.intake.values.sizes import read_area, read_hours
 from costlearn.intake.values.taxes import split_tax
@@ -177,7 +178,7 @@ def reader_of(table: Table, column: Column, raws: Sequence[Raw], setting: Settin
     if how == "money":
         return _money_reader(table, column, raws, decimal, setting)
     if how in {"time", "area", "scope"}:
-        return _size_reader(table, column, how, decimal, setting)
+        return _size_reader(table, column, how, decimal, raws, setting)
     order = setting.orders.get(column.field, setting.firm.date_order)
     plain: Mapping[str, Read] = {
         "date": _day_reader(table, column, order, setting),
@@ -234,13 +235,26 @@ def _money_reader(
     said = currency_in(column.heading)
     keep = table.kind in ("receipts", "statement")
     name, firm = column.field, setting.firm
-    return lambda raw: _money(raw, decimal, rate, firm, keep=keep, field=name, said=said)
+    rough = table.kind == "jobs"
+    return lambda raw: _money(
+        raw, decimal, rate, firm, keep=keep, field=name, said=said, rough=rough
+    )
 
 
-def _size_reader(table: Table, column: Column, how: str, decimal: str, setting: Setting) -> Read:
+def _size_reader(
+    table: Table, column: Column, how: str, decimal: str, raws: Sequence[Raw], setting: Setting
+) -> Read:
     unit = setting.chart.units.get(column.field, column.unit)
     firm = setting.firm
     if how == "area":
+        around = None if unit else only_area_unit(raws)
+        if around:
+            text = f"bare figures in column '{column.heading}' are read as {around}, like the rest"
+            place = table.place(table.header, column.heading)
+            setting.notes.once(
+                ("area unit", table.grid.sheet, column.heading), "proposed", place, text
+            )
+        unit = unit or around
         return lambda raw: _widen(read_area(raw, unit=unit, decimal=decimal))
     if how == "scope":
         item = setting.vocabulary.item(column.field.removeprefix("scope."))
@@ -304,12 +318,17 @@ def _money(
     keep: bool,
     field: str,
     said: str | None,
+    rough: bool,
 ) -> Reading[Value]:
     """Money in cents; a receipt keeps its tax apart and may be in a foreign currency.
 
-    ``said`` is the currency the column's heading states for amounts that state none.
+    ``said`` is the currency the column's heading states for amounts that state none. Only the
+    total of a whole job may be ``rough``.
     """
     reading = read_money(raw, decimal=decimal, tax_rate=rate)
+    if reading.value is None and rough:
+        about = read_rough(raw, decimal=decimal)
+        reading = about if about.value is not None else reading
     money = reading.value
     if money is not None and said and not money.currency:
         money = replace(money, currency=said)

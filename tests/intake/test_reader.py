@@ -234,3 +234,19 @@ def test_the_currency_of_a_heading_counts(read: Read) -> None:
     (entry,) = of(batch, PhaseEntry)
     assert entry.actual == Amounts(person_days=1)
     assert any("is in USD" in t for t in texts(batch, "set aside"))
+
+
+def test_a_bare_floor_area_takes_the_one_unit_its_column_states(tmp_path: Path) -> None:
+    path = tmp_path / "jobs.csv"
+    path.write_text(
+        "Job,Size,What we did,Total cost\nOak bath,5x8,niche,9800\nPine,60 sq ft,toilet,~18k\n",
+        "utf-8",
+    )
+    batch = read_file(path, Firm())
+    oak, pine = (e for e in batch.entries if isinstance(e, JobEntry))
+    assert (oak.area_sqft, pine.area_sqft) == (40.0, 60.0)
+    assert pine.actual.cost == 1_800_000
+    assert oak.scope["niche"] == 1.0
+    said = [f.text for f in batch.findings]
+    assert any("read as sqft" in text for text in said)
+    assert any("rough figure" in text for text in said)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -53,6 +54,17 @@ def split_unit(text: str) -> tuple[str, str]:
     """Part a text into what stands before its last words, and those words ("" if none)."""
     match = _TRAILING.search(text)
     return (text[: match.start()].strip(), match.group(1).strip()) if match else (text, "")
+
+
+def only_area_unit(raws: Iterable[object]) -> str | None:
+    """The one unit of area that cells state; None if none does, or they differ.
+
+    >>> only_area_unit(["60 sq ft", 45, "22 sf"]), only_area_unit(["60 sq ft", "5 m2"])
+    ('sqft', None)
+    """
+    texts = (raw.strip() for raw in raws if isinstance(raw, str))
+    stated = {unit for text in texts if (unit := area_unit(split_unit(text)[1]))}
+    return stated.pop() if len(stated) == 1 else None
 
 
 def quantity(text: str, decimal: str) -> float | None:

@@ -63,6 +63,10 @@ _NOT_A_COST = (
     (re.compile(r"\d[ ,.\d]*[-+&][ $]*\d|\d (?:to|and|or) [$ ]*\d", re.I),
      "is several amounts, not one"),
 )  # fmt: skip
+_ROUGHLY = re.compile(
+    r"^(?:[~≈±]|(?:approx(?:imately|\.)?|about|around|circa|ca\.?|roughly|environ)(?![a-z]))+ ?",
+    re.I,
+)
 _AMBIGUOUS = re.compile(r"[1-9][0-9]{0,2}[.,][0-9]{3}")
 _THOUSANDS = re.compile(r"([0-9.,]+) ?k", re.IGNORECASE)
 
@@ -95,6 +99,19 @@ def read_money(raw: Raw, *, decimal: str = ".", tax_rate: float | None = None) -
     if tail and reading.value is not None:
         return _with_tax(reading, read_tax_clause(tail, decimal), tax_rate, str(raw))
     return reading
+
+
+def read_rough(raw: Raw, *, decimal: str = ".") -> Reading[Money]:
+    """A total known only roughly ("~18k", "about 9,500"), with a note that it is rough.
+
+    For totals of whole jobs, which owners often know no better; a phase or a bill is never rough.
+    """
+    text = unquoted(tidy(str(raw)))
+    plain = _ROUGHLY.sub("", text)
+    if plain == text:
+        return Reading(problem=f"{shown(raw)} is no rough figure")
+    reading = read_money(plain, decimal=decimal)
+    return Reading(reading.value, reading.problem, "a rough figure, used as it stands")
 
 
 def _cents(amount: Decimal) -> int:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costlearn.intake.values.money import Money, read_money
+from costlearn.intake.values.money import Money, read_money, read_rough
 
 
 @pytest.mark.parametrize(
@@ -220,3 +220,12 @@ def test_any_amount_written_in_any_style_reads_back_to_the_cent(cents: int, styl
     money = read_money(text, decimal=decimal).value
     assert money is not None
     assert money.cents == cents
+
+
+def test_a_rough_total_is_an_amount_with_a_note_where_totals_are_asked_for():
+    reading = read_rough("~18k")
+    assert reading.value == Money(1_800_000)
+    assert "rough" in reading.note
+    assert read_rough("about 9,500").value == Money(950_000)
+    assert read_rough("9,500").value is None, "nothing rough about it"
+    assert read_rough("~ soon").value is None
