@@ -29,7 +29,7 @@ from costlearn.intake.values.cells import (
     vote_decimal,
 )
 from costlearn.intake.values.days import read_day, vote_date_order
-from costlearn.intake.values.lengths import only_area_unit
+from costlearn.intake.values.lengths import unit_for_bare_areas
 from costlearn.intake.values.money import read_money, read_rough
 from costlearn.intake.values.numerals import take_sign, tidy
 from costlearn.intake.values.sizes import read_area, read_hours
@@ -247,7 +247,7 @@ def _size_reader(
     unit = setting.chart.units.get(column.field, column.unit)
     firm = setting.firm
     if how == "area":
-        around = None if unit else only_area_unit(raws)
+        around = None if unit else unit_for_bare_areas(raws)
         if around:
             text = f"bare figures in column '{column.heading}' are read as {around}, like the rest"
             place = table.place(table.header, column.heading)

@@ -56,15 +56,17 @@ def split_unit(text: str) -> tuple[str, str]:
     return (text[: match.start()].strip(), match.group(1).strip()) if match else (text, "")
 
 
-def only_area_unit(raws: Iterable[object]) -> str | None:
-    """The one unit of area that cells state; None if none does, or they differ.
+def unit_for_bare_areas(raws: Iterable[object]) -> str | None:
+    """The one unit that some cells state, for those that state none.
 
-    >>> only_area_unit(["60 sq ft", 45, "22 sf"]), only_area_unit(["60 sq ft", "5 m2"])
+    None if every cell states its unit, none does, or the stated ones differ.
+
+    >>> unit_for_bare_areas(["60 sq ft", 45, "22 sf"]), unit_for_bare_areas(["60 sq ft", "5 m2", 4])
     ('sqft', None)
     """
-    texts = (raw.strip() for raw in raws if isinstance(raw, str))
-    stated = {unit for text in texts if (unit := area_unit(split_unit(text)[1]))}
-    return stated.pop() if len(stated) == 1 else None
+    units = [area_unit(split_unit(str(raw).strip())[1]) for raw in raws if raw not in (None, "")]
+    stated = {unit for unit in units if unit}
+    return stated.pop() if len(stated) == 1 and None in units else None
 
 
 def quantity(text: str, decimal: str) -> float | None:
