@@ -45,13 +45,13 @@ if TYPE_CHECKING:
     from costlearn.models.distribution import LogSpread, Predictive
     from costlearn.models.regression import PriorRegression, Term
     from costlearn.pages.write import write_page
-    from costlearn.questions.crew import crew
-    from costlearn.questions.crew_year import YearTerms
+    from costlearn.questions.crewing.crew import crew
+    from costlearn.questions.crewing.year import YearTerms
     from costlearn.questions.estimate import estimate
-    from costlearn.questions.midjob import forecast
     from costlearn.questions.options import option_prices
-    from costlearn.questions.overruns import overruns
-    from costlearn.questions.quote import check
+    from costlearn.questions.overrun.overruns import overruns
+    from costlearn.questions.quoting.quote import check
+    from costlearn.questions.running.midjob import forecast
     from costlearn.questions.trust import backtest
     from costlearn.records import Amounts, History, Job
 
@@ -99,17 +99,17 @@ _HOMES = {
     "Predictive": "models.distribution",
     "PriorRegression": "models.regression",
     "Term": "models.regression",
-    "YearTerms": "questions.crew_year",
+    "YearTerms": "questions.crewing.year",
     "assemble": "assembly.jobs",
     "backtest": "questions.trust",
-    "check": "questions.quote",
-    "crew": "questions.crew",
+    "check": "questions.quoting.quote",
+    "crew": "questions.crewing.crew",
     "demo_folder": "demo.files",
     "estimate": "questions.estimate",
-    "forecast": "questions.midjob",
+    "forecast": "questions.running.midjob",
     "load_map": "intake.columns",
     "option_prices": "questions.options",
-    "overruns": "questions.overruns",
+    "overruns": "questions.overrun.overruns",
     "read_asked": "intake.asked",
     "read_file": "intake.reader",
     "read_settings": "intake.settings",

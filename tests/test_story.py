@@ -19,13 +19,13 @@ from costlearn.demo.jobs import RUNNING, Dice, _finished, draw_scope
 from costlearn.intake.settings import read_settings
 from costlearn.models.distribution import Interval
 from costlearn.models.signal import false_discoveries
-from costlearn.questions.crew import Crew
+from costlearn.questions.crewing.crew import Crew
+from costlearn.questions.crewing.speedup import speedup
 from costlearn.questions.estimate import Estimate
 from costlearn.questions.learning import predict
-from costlearn.questions.midjob import Forecast, forecast
-from costlearn.questions.overruns import Overruns
-from costlearn.questions.quote import QuoteCheck
-from costlearn.questions.speedup import speedup
+from costlearn.questions.overrun.overruns import Overruns
+from costlearn.questions.quoting.quote import QuoteCheck
+from costlearn.questions.running.midjob import Forecast, forecast
 from costlearn.records import Amounts, History
 
 TRUTH: dict[str, Any] = json.loads((demo_folder() / "truth.json").read_text("utf-8"))

@@ -77,12 +77,12 @@ def import_demo(book: Book, folder: Path, firm: Firm) -> int:
 def answers(history: History, folder: Path, entries: Sequence[Entry] = ()) -> Iterator[Asked]:
     """The demo's questions, in the order they are shown; ``entries`` are the rows behind."""
     from costlearn.intake.asked import read_asked
-    from costlearn.questions.crew import crew
-    from costlearn.questions.crew_year import YearTerms
+    from costlearn.questions.crewing.crew import crew
+    from costlearn.questions.crewing.year import YearTerms
     from costlearn.questions.estimate import estimate
-    from costlearn.questions.midjob import forecast
-    from costlearn.questions.overruns import overruns
-    from costlearn.questions.quote import check
+    from costlearn.questions.overrun.overruns import overruns
+    from costlearn.questions.quoting.quote import check
+    from costlearn.questions.running.midjob import forecast
     from costlearn.questions.trust import backtest
 
     new = read_asked(folder / "scope_new.toml", history.firm)

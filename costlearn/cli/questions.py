@@ -84,7 +84,7 @@ def check(
     html: opt.HtmlPath = None,
 ) -> None:
     """Check a quote against your own history. Exit code 1 says: look at it again."""
-    from costlearn.questions.quote import check as ask
+    from costlearn.questions.quoting.quote import check as ask
 
     history = opt.history_of(book)
     stated = opt.Stated(
@@ -102,7 +102,7 @@ def overruns(
     html: opt.HtmlPath = None,
 ) -> None:
     """Say which phases overran, by how much, and whether it is signal or luck."""
-    from costlearn.questions.overruns import overruns as ask
+    from costlearn.questions.overrun.overruns import overruns as ask
 
     with opt.open_book(book) as kept:
         answer = ask(kept.history(), kept.entries())
@@ -150,8 +150,8 @@ def crew(
     html: opt.HtmlPath = None,
 ) -> None:
     """Say whether a second crew member pays off: on a job, by phase, over a year."""
-    from costlearn.questions.crew import crew as ask
-    from costlearn.questions.crew_year import YearTerms
+    from costlearn.questions.crewing.crew import crew as ask
+    from costlearn.questions.crewing.year import YearTerms
 
     history = opt.history_of(book)
     day = opt.day_of(on)

@@ -44,8 +44,8 @@ def forecast(
     html: opt.HtmlPath = None,
 ) -> None:
     """Say where a running job will end: cost, days, finish date, odds, phase to watch."""
-    from costlearn.questions.midjob import forecast as ask
-    from costlearn.questions.midjob_trust import after_each_phase
+    from costlearn.questions.running.midjob import forecast as ask
+    from costlearn.questions.running.trust import after_each_phase
 
     history = opt.history_of(book)
     if job is None:

@@ -9,8 +9,8 @@ from costlearn.pages.curves import Spot, points_chart
 from costlearn.pages.rows import Band, Mark, Row, row_chart
 from costlearn.pages.shell import Key, Picture, Remarks, Sheet
 from costlearn.questions.answer import Table
-from costlearn.questions.crew import Crew
-from costlearn.questions.crew_job import Way
+from costlearn.questions.crewing.crew import Crew
+from costlearn.questions.crewing.job import Way
 from costlearn.questions.wording import count_of, say_range
 from costlearn.units import SQFT_PER_SQM, say_area, say_days, say_percent
 

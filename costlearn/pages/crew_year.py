@@ -6,11 +6,11 @@ from costlearn.pages.charts import Scale
 from costlearn.pages.curves import Spot, band_chart, odds_curve
 from costlearn.pages.rows import Band, Mark, Row, row_chart
 from costlearn.pages.shell import Key, Picture
-from costlearn.questions import crew_words
 from costlearn.questions.answer import Table
-from costlearn.questions.crew import Crew
-from costlearn.questions.crew_what_if import Lever
-from costlearn.questions.crew_year import Choice, YearGain
+from costlearn.questions.crewing import words as crew_words
+from costlearn.questions.crewing.crew import Crew
+from costlearn.questions.crewing.what_if import Lever
+from costlearn.questions.crewing.year import Choice, YearGain
 from costlearn.questions.wording import count_of, say_range
 from costlearn.units import say_money, say_odds, say_percent
 

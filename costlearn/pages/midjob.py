@@ -11,10 +11,10 @@ from costlearn.pages.estimate import KEYS, MIDDLE
 from costlearn.pages.rows import Band, Mark, Row, nested, row_chart
 from costlearn.pages.shell import Key, Picture, Sheet
 from costlearn.questions.answer import Grounds, Table
-from costlearn.questions.ending import Landing
-from costlearn.questions.midjob import Forecast
-from costlearn.questions.midjob_tables import PhaseAhead
-from costlearn.questions.midjob_trust import AfterPhase, MidjobTrust
+from costlearn.questions.running.ending import Landing
+from costlearn.questions.running.midjob import Forecast
+from costlearn.questions.running.tables import PhaseAhead
+from costlearn.questions.running.trust import AfterPhase, MidjobTrust
 from costlearn.questions.wording import PLAIN_TARGET, count_of, say, say_range
 from costlearn.units import say_money, say_percent
 

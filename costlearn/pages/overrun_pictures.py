@@ -11,9 +11,9 @@ from costlearn.pages.rows import Band, Mark, Row, row_chart
 from costlearn.pages.shell import Key, Picture
 from costlearn.pages.timeline import Moment, Stretch, time_chart
 from costlearn.questions.answer import Table
-from costlearn.questions.overrun_causes import Step
-from costlearn.questions.overrun_times import Change, TimeChart
-from costlearn.questions.overruns import HISTORY, Overruns, Record
+from costlearn.questions.overrun.causes import Step
+from costlearn.questions.overrun.overruns import HISTORY, Overruns, Record
+from costlearn.questions.overrun.times import Change, TimeChart
 from costlearn.questions.wording import count_of, say_list
 from costlearn.units import say_money, say_percent
 from costlearn.vocabulary import standard

@@ -9,7 +9,7 @@ from costlearn.pages.overrun_pictures import bridge_picture, matrix_picture, tim
 from costlearn.pages.rows import Band, Mark, Row, row_chart, thinning
 from costlearn.pages.shell import Key, Picture, Remarks, Sheet
 from costlearn.questions.answer import Table
-from costlearn.questions.overruns import TARGETS, Overruns, PhaseOverrun
+from costlearn.questions.overrun.overruns import TARGETS, Overruns, PhaseOverrun
 from costlearn.questions.wording import count_of, say, say_list
 from costlearn.units import say_percent
 

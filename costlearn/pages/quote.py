@@ -10,9 +10,9 @@ from costlearn.pages.curves import Spot, odds_curve
 from costlearn.pages.rows import Band, Mark, Row, row_chart
 from costlearn.pages.shell import Key, Picture, Remarks, Sheet
 from costlearn.questions.answer import Table
-from costlearn.questions.gaps import PhasePlan
-from costlearn.questions.pricing import Standing
-from costlearn.questions.quote import QuoteCheck
+from costlearn.questions.quoting.gaps import PhasePlan
+from costlearn.questions.quoting.pricing import Standing
+from costlearn.questions.quoting.quote import QuoteCheck
 from costlearn.questions.wording import count_of, say, say_range
 from costlearn.units import say_money, say_odds, say_percent
 

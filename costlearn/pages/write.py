@@ -13,13 +13,13 @@ from costlearn.pages import crew, estimate, midjob, options, overruns, quote, tr
 from costlearn.pages.index import Card, index_html
 from costlearn.pages.shell import Sheet, render
 from costlearn.questions.answer import Answer
-from costlearn.questions.crew import Crew
+from costlearn.questions.crewing.crew import Crew
 from costlearn.questions.estimate import Estimate
-from costlearn.questions.midjob import Forecast
-from costlearn.questions.midjob_trust import MidjobTrust
 from costlearn.questions.options import Options
-from costlearn.questions.overruns import Overruns
-from costlearn.questions.quote import QuoteCheck
+from costlearn.questions.overrun.overruns import Overruns
+from costlearn.questions.quoting.quote import QuoteCheck
+from costlearn.questions.running.midjob import Forecast
+from costlearn.questions.running.trust import MidjobTrust
 from costlearn.questions.trust import Trust
 
 __all__ = ["Card", "index_html", "page_html", "write_file", "write_page"]

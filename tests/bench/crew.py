@@ -25,7 +25,7 @@ import numpy as np
 from numpy.random import Generator
 from numpy.typing import NDArray
 
-from costlearn.questions.speedup import speedup
+from costlearn.questions.crewing.speedup import speedup
 from costlearn.records import Amounts, History, Job, PhaseRecord
 from costlearn.vocabulary import standard
 

@@ -53,7 +53,7 @@ def test_log_density_is_that_of_students_t():
 def test_the_crew_question_loads_neither_scikit_learn_nor_all_of_scipys_statistics():
     """Both take half a second; the answer itself a tenth."""
     code = (
-        "import sys, costlearn.questions.crew\n"
+        "import sys, costlearn.questions.crewing.crew\n"
         "print([m for m in ('sklearn', 'scipy.stats', 'statsmodels') if m in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -127,7 +127,7 @@ def test_the_overrun_answer_gives_the_published_shares() -> None:
     from dataclasses import replace
 
     from costlearn.book.store import Book
-    from costlearn.questions.overruns import UNDER_OPEN, overruns
+    from costlearn.questions.overrun.overruns import UNDER_OPEN, overruns
 
     told = load_map(MAP)
     with Book.in_memory() as book:

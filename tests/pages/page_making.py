@@ -12,14 +12,14 @@ from costlearn.demo.jobs import JobTruth, PhaseTruth, invented_jobs
 from costlearn.demo.quotes import QUOTE_DAY, WALK_IN
 from costlearn.firm import Firm
 from costlearn.questions.answer import Answer
-from costlearn.questions.crew import Crew, crew
-from costlearn.questions.crew_year import YearTerms
+from costlearn.questions.crewing.crew import Crew, crew
+from costlearn.questions.crewing.year import YearTerms
 from costlearn.questions.estimate import Estimate, estimate
-from costlearn.questions.midjob import Forecast, forecast
-from costlearn.questions.midjob_trust import MidjobTrust, after_each_phase
 from costlearn.questions.options import Options, option_prices
-from costlearn.questions.overruns import Overruns, overruns
-from costlearn.questions.quote import QuoteCheck, check
+from costlearn.questions.overrun.overruns import Overruns, overruns
+from costlearn.questions.quoting.quote import QuoteCheck, check
+from costlearn.questions.running.midjob import Forecast, forecast
+from costlearn.questions.running.trust import MidjobTrust, after_each_phase
 from costlearn.questions.trust import Trust, backtest
 from costlearn.records import Amounts, History, Job, PhaseRecord, job_key
 

@@ -6,8 +6,8 @@ import page_making as making
 import pytest
 
 from costlearn.pages.crew import sheet
-from costlearn.questions.crew import crew
-from costlearn.questions.crew_year import YearTerms
+from costlearn.questions.crewing.crew import crew
+from costlearn.questions.crewing.year import YearTerms
 from costlearn.records import History
 
 

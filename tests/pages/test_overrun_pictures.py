@@ -15,8 +15,8 @@ from costlearn.pages.overrun_pictures import (
     time_pictures,
 )
 from costlearn.pages.overruns import sheet
-from costlearn.questions.overrun_causes import Causes, Step
-from costlearn.questions.overruns import HISTORY, overruns
+from costlearn.questions.overrun.causes import Causes, Step
+from costlearn.questions.overrun.overruns import HISTORY, overruns
 from costlearn.records import NOTHING
 
 

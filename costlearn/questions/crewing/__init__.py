@@ -1,0 +1,1 @@
+"""A second person: the effect, one job, a year."""

@@ -1,0 +1,1 @@
+"""Overruns: which phases, signal or luck, why, when, and what to do."""

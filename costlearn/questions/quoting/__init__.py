@@ -1,0 +1,1 @@
+"""Checking a quote: the verdict, its price ladder, its gaps."""

@@ -1,0 +1,147 @@
+"""Where quoted figures stand, and which price keeps a margin with which confidence."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from costlearn.features import measures as ms
+from costlearn.models.distribution import Interval
+from costlearn.models.ladder import chance_of_margin, markup_from_margin, price_for
+from costlearn.questions.answer import Table
+from costlearn.questions.learning import Prediction, chance_of_both
+from costlearn.questions.wording import PLAIN_TARGET, say, say_range
+from costlearn.records import Job
+from costlearn.units import say_money, say_odds, say_percent
+
+CONFIDENCES = (0.5, 0.8, 0.9)
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Where one quoted figure stands: ``share`` of such jobs that end at or under it."""
+
+    target: str
+    quoted: float
+    interval: Interval
+    median: float
+    share: float
+    jobs: int
+
+    @property
+    def side(self) -> str:
+        """In words: inside the 80 % range, or on which side of it."""
+        if self.interval.holds(self.quoted):
+            return "inside"
+        return "low" if self.quoted < self.interval.low else "high"
+
+
+@dataclass(frozen=True)
+class PriceStep:
+    """A price and what it gives: odds of losing money, odds of the wanted margin."""
+
+    confidence: float
+    price: float
+    loss: float
+    reaches_margin: float
+
+
+def standing(job: Job, target: str, prediction: Prediction) -> Standing | None:
+    """Where one quoted figure stands; None if the quote does not hold it."""
+    quoted = ms.planned(job, target)
+    if quoted is None:
+        return None
+    spread = prediction.spread
+    return Standing(
+        target,
+        quoted,
+        spread.interval(0.8),
+        spread.median,
+        spread.cdf(quoted),
+        len(prediction.jobs),
+    )
+
+
+def chance_to_keep(job: Job, found: Mapping[str, Prediction]) -> float | None:
+    """The chance to keep cost and days at once: elapsed days if planned, else days on site."""
+    cost = ms.planned(job, "cost")
+    for target in ("elapsed_days", "site_days", "person_days"):
+        days = ms.planned(job, target)
+        if cost is not None and days is not None and target in found:
+            return chance_of_both(found["cost"], found[target], cost, days)
+    return None
+
+
+def price_ladder(cost: Prediction, wanted: float | None) -> tuple[PriceStep, ...]:
+    """Prices that keep the wanted margin with 50, 80 and 90 % confidence."""
+    if wanted is None:
+        return ()
+    steps = []
+    for sure in CONFIDENCES:
+        price = price_for(cost.spread, wanted, sure)
+        steps.append(
+            PriceStep(
+                sure,
+                price,
+                1 - cost.spread.cdf(price),
+                chance_of_margin(cost.spread, price, wanted),
+            )
+        )
+    return tuple(steps)
+
+
+def price_curve(cost: Prediction) -> tuple[tuple[float, float], ...]:
+    """Price against the odds of losing money, at the 1 % to 99 % points of cost."""
+    shares = [p / 100 for p in range(1, 100)]
+    return tuple(
+        (float(v), 1 - p) for v, p in zip(cost.spread.quantiles(shares), shares, strict=True)
+    )
+
+
+def standings_table(
+    standings: Sequence[Standing], both: float | None, currency: str
+) -> Table | None:
+    """Quoted figures against the history, as they are to be read; None if there are none."""
+    if not standings:
+        return None
+    rows = tuple(
+        (
+            PLAIN_TARGET[s.target],
+            say(s.quoted, s.target, currency),
+            say_range(s.interval, s.target, currency),
+            say(s.median, s.target, currency),
+            say_odds(1 - s.share, ("ends above it", "end above it")),
+            str(s.jobs),
+        )
+        for s in standings
+    )
+    return Table(
+        "Your figures against your history",
+        ("", "quoted", "8 in 10 such jobs", "middle", "odds", "jobs"),
+        rows,
+        ""
+        if both is None
+        else say_odds(both, ("stays", "stay"))
+        + " within both the planned cost and the planned days.",
+    )
+
+
+def ladder_table(steps: Sequence[PriceStep], wanted: float | None, currency: str) -> Table | None:
+    """Prices that keep the wanted margin, as they are to be read; None without a margin."""
+    if not steps or wanted is None:
+        return None
+    rows = tuple(
+        (
+            say_percent(s.confidence),
+            say_money(s.price, currency),
+            say_odds(s.loss),
+        )
+        for s in steps
+    )
+    markup = say_percent(markup_from_margin(wanted))
+    return Table(
+        f"Price for a margin of {say_percent(wanted)} (a markup of {markup})",
+        ("how sure", "price", "odds of losing money"),
+        rows,
+        "Margin is a share of the price, markup a share of the cost. Before overhead.",
+    )

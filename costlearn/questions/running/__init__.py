@@ -1,0 +1,1 @@
+"""A running job: how far it is, where it ends, when, and how far to trust that."""
