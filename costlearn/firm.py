@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from datetime import date
+from functools import cached_property
 from typing import Any
 
 from costlearn.errors import InputProblem, Place
+from costlearn.workdays import USUAL_WEEK, Workdays, read_holidays, read_week, workdays_of
 
 DATE_ORDERS = ("month-first", "day-first")
 AREA_UNITS = ("sqft", "sqm")
@@ -62,6 +64,15 @@ class Firm:
     """Share of a job's cost that the price index applies to; the rest keeps its price."""
     price_index: Mapping[str, float] = field(default_factory=dict)
     """Date (ISO) to price level, if the user keeps an index."""
+    working_days: tuple[str, ...] = USUAL_WEEK
+    """The days of the week the firm works."""
+    holidays: tuple[str, ...] = ()
+    """Days nobody works: dates, or ranges such as 2026-12-21..2027-01-02."""
+
+    @cached_property
+    def workdays(self) -> Workdays:
+        """The firm's working days, as all answers count them."""
+        return workdays_of(self.working_days, self.holidays)
 
     @property
     def overhead_per_day(self) -> float | None:
@@ -258,4 +269,6 @@ _CHECKS: dict[str, Callable[[Any, Place], Any]] = {
     "usual": _checked_usual,
     "rates": _checked_rates,
     "exchange": _checked_exchange,
+    "working_days": read_week,
+    "holidays": read_holidays,
 }

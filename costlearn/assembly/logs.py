@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date
 
 from costlearn.assembly.exchange import turn
 from costlearn.assembly.trail import MOST_PLACES, Figure, Figures, Trail, say_places
@@ -12,6 +12,7 @@ from costlearn.errors import Place
 from costlearn.firm import Firm
 from costlearn.records import COST_KINDS, CostEntry, HoursEntry
 from costlearn.units import to_cents
+from costlearn.workdays import Workdays
 
 NEVER_DIRECT = ("overhead", "tax")
 
@@ -86,7 +87,7 @@ class HoursSum:
                 float(len(logged - worked)), "days with waiting hours only in the hours log", places
             )
         found["elapsed_days"] = Figure(
-            float(working_days(logged)),
+            float(working_days(logged, firm.workdays)),
             "working days from the first to the last day of the hours log",
             places,
         )
@@ -248,19 +249,17 @@ def say_doubled_hours(hours: Sequence[HoursEntry], trail: Trail) -> None:
         )
 
 
-def working_days(on_site: Iterable[date]) -> int:
-    """Working days, Monday to Friday, from the first to the last of some days on site.
+def working_days(on_site: Iterable[date], calendar: Workdays) -> int:
+    """Working days of the firm from the first to the last of some days on site.
 
-    Both ends count. A weekend day counts only if it is itself one of the days on site.
+    Both ends count. A day off counts only if it is itself one of the days on site.
 
-    >>> working_days([date(2024, 3, 1), date(2024, 3, 4)])
+    >>> working_days([date(2024, 3, 1), date(2024, 3, 4)], Workdays())
     2
     """
-    import numpy as np
-
     days = set(on_site)
-    span = np.busday_count(min(days), max(days) + timedelta(days=1))
-    return int(span) + sum(1 for day in days if day.weekday() >= 5)
+    span = calendar.count(min(days), max(days))
+    return span + sum(1 for day in days if not calendar.works(day))
 
 
 def say_rows(count: int) -> str:

@@ -78,7 +78,7 @@ def settle_phases(
     phases: list[PhaseFigures] = []
     left_open = 0
     for name in sorted(names, key=lambda n: order.get(n, len(order))):
-        phase = _from_rows(name, rows.get(name, []), trail)
+        phase = _from_rows(name, rows.get(name, []), firm, trail)
         add_cost(phase.plan, planned, firm)
         add_crew(phase.plan)
         add_cost(phase.own, spent, firm)
@@ -190,7 +190,9 @@ def _needs_none(found: Figures, name: str) -> bool:
     return False
 
 
-def _from_rows(name: str, rows: Sequence[PhaseEntry], trail: Trail) -> PhaseFigures:
+def _from_rows(
+    name: str, rows: Sequence[PhaseEntry], firm: Firm, trail: Trail
+) -> PhaseFigures:
     """One phase by its own rows: rows of one sheet are summed, sheets are compared."""
     phase = PhaseFigures(name)
     if not rows:
@@ -211,7 +213,7 @@ def _from_rows(name: str, rows: Sequence[PhaseEntry], trail: Trail) -> PhaseFigu
         ends = [r.finished for r in rows if r.finished is not None]
         if starts and ends and min(starts) <= max(ends):
             phase.own["elapsed_days"] = Figure(
-                float(working_days((min(starts), max(ends)))),
+                float(working_days((min(starts), max(ends)), firm.workdays)),
                 "working days from start to finish",
                 tuple(r.place for r in rows if r.started or r.finished)[:MOST_PLACES],
             )

@@ -104,7 +104,7 @@ def _time(
                 "the others are summed."
             )
     offers = [(_LIST, listed.get("elapsed_days")), (_HOURS, logged.get("elapsed_days"))]
-    elapsed = prefer("elapsed_days", offers, trail, TIME_SHARE) or _between(dates, trail)
+    elapsed = prefer("elapsed_days", offers, trail, TIME_SHARE) or _between(dates, firm, trail)
     if elapsed is not None:
         found["elapsed_days"] = elapsed
     crew = logged.get("crew") or listed.get("crew")
@@ -114,7 +114,7 @@ def _time(
     return found
 
 
-def _between(dates: Sequence[tuple[date, Place]], trail: Trail) -> Figure | None:
+def _between(dates: Sequence[tuple[date, Place]], firm: Firm, trail: Trail) -> Figure | None:
     """Working days from a job's start to its finish."""
     if len(dates) != 2:
         return None
@@ -126,7 +126,7 @@ def _between(dates: Sequence[tuple[date, Place]], trail: Trail) -> Figure | None
             "none are counted."
         )
         return None
-    days = float(working_days((start, end)))
+    days = float(working_days((start, end), firm.workdays))
     return Figure(days, "working days from start to finish", places)
 
 

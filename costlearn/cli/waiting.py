@@ -29,6 +29,8 @@ READ_BY = (
     "area_unit",
     "tax_recoverable",
     "phase_words",
+    "working_days",
+    "holidays",
 )
 """The settings that change what a file says."""
 

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
-
-import numpy as np
+from datetime import date
 
 from costlearn.errors import Place
 from costlearn.intake.answers import PERSON_DAYS
@@ -14,15 +12,6 @@ from costlearn.intake.tables import Table
 from costlearn.records import COST_KINDS, Amounts
 
 _DAYS = ("person_days", "site_days", "wait_days", "elapsed_days")
-
-
-def working_days(first: date, last: date) -> int:
-    """Working days (Monday to Friday) from the first to the last day, both counted.
-
-    >>> working_days(date(2025, 3, 3), date(2025, 3, 7))
-    5
-    """
-    return int(np.busday_count(first, last + timedelta(days=1)))
 
 
 def amounts(
@@ -90,7 +79,7 @@ def put_elapsed(table: Table, row: Row, setting: Setting) -> None:
             )
             setting.notes.add("set aside", _at(row, table, "plan.finished"), text, str(last))
             continue
-        days = working_days(first, last)
+        days = setting.firm.workdays.count(first, last)
         if days:
             row.put(key, float(days))
             what = "planned" if side == "plan" else "actual"
@@ -98,7 +87,8 @@ def put_elapsed(table: Table, row: Row, setting: Setting) -> None:
                 (key, table.grid.sheet),
                 "understood",
                 table.place(table.header),
-                f"{what} elapsed days are the working days (Monday to Friday) from start to "
+                f"{what} elapsed days are the working days ({setting.firm.workdays.said}) from "
+                f"start to "
                 f"{'planned ' if side == 'plan' else ''}finish, both counted",
             )
 

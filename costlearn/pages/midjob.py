@@ -128,8 +128,8 @@ def _days(answer: Forecast) -> Picture | None:
     return Picture(
         "Days at the end",
         row_chart(rows, Scale("days", "days")),
-        f"{jobs} finished jobs, {answer.grounds.span}; days in all, Monday to Friday; a band holds "
-        "the end of such a job so many times in 10, figures at the left: 8 in 10.",
+        f"{jobs} finished jobs, {answer.grounds.span}; days in all, elapsed ones as working days; "
+        "a band holds the end of such a job so many times in 10, figures at the left: 8 in 10.",
         _numbers(found, money),
         tuple(keys),
     )

@@ -6,7 +6,6 @@ records; only where none is on file, usual waits of the trade stand in, marked a
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -15,6 +14,7 @@ import numpy as np
 
 from costlearn.records import History, Job
 from costlearn.vocabulary import standard
+from costlearn.workdays import Workdays
 
 USUAL_WAITS = {"board": 1.0, "waterproof": 2.0, "tile": 1.0}
 """Working days after a phase where none is on file. Tile: grout 24 h or more after setting
@@ -88,26 +88,19 @@ def _usual(new: Job, phases: Sequence[str]) -> dict[str, float]:
     return {p: w for p, w in USUAL_WAITS.items() if p in named}
 
 
-def working_day(start: date, after: float) -> date:
-    """The working day (Monday to Friday) on which so many working days have passed.
-
-    >>> working_day(date(2026, 11, 6), 1.5)
-    datetime.date(2026, 11, 9)
-    """
-    steps = max(math.ceil(after - 1e-9) - 1, 0)
-    found = np.busday_offset(start, steps, roll="forward")
-    return date.fromisoformat(str(found))
-
-
 def calendar(
-    names: Sequence[str], days: Sequence[float], waits: Sequence[float], start: date
+    names: Sequence[str],
+    days: Sequence[float],
+    waits: Sequence[float],
+    start: date,
+    workdays: Workdays,
 ) -> tuple[Stretch, ...]:
     """Phases one after the other from a start, each with its site days and then its waits."""
     gone = 0.0
     rows = []
     for name, site, wait in zip(names, days, waits, strict=True):
-        first = working_day(start, gone + min(site, 0.01))
-        last = working_day(start, gone + site)
+        first = workdays.on(start, gone + min(site, 0.01))
+        last = workdays.on(start, gone + site)
         rows.append(Stretch(name, first, last, wait))
         gone += site + wait
     return tuple(rows)

@@ -5,35 +5,24 @@ from datetime import date
 import pytest
 from making import job, new_bathroom
 
-from costlearn.questions.calendar import calendar, waits_of, working_day
+from costlearn.questions.calendar import calendar, waits_of
 from costlearn.records import Amounts, History, PhaseRecord
+from costlearn.workdays import Workdays
 
 MONDAY = date(2026, 11, 2)
-
-
-@pytest.mark.parametrize(
-    ("gone", "day"),
-    [(0.2, 2), (1.0, 2), (1.5, 3), (5.0, 6), (5.1, 9), (10.0, 13)],
-)
-def test_working_days_are_monday_to_friday(gone: float, day: int):
-    """2 November 2026 is a Monday: the fifth day is Friday the 6th, the next Monday the 9th."""
-    assert working_day(MONDAY, gone) == date(2026, 11, day)
-
-
-def test_a_start_on_a_saturday_rolls_to_monday():
-    assert working_day(date(2026, 10, 31), 1.0) == MONDAY
+WEEK = Workdays()
 
 
 def test_tile_on_day_one_then_a_day_of_waiting_then_grout():
     """Calendar of the trade (ANSI A108: 24 h before grout): tile Monday, wait, grout Wednesday."""
-    tile, grout = calendar(["tile", "grout"], [1.0, 1.0], [1.0, 0.0], MONDAY)
+    tile, grout = calendar(["tile", "grout"], [1.0, 1.0], [1.0, 0.0], MONDAY, WEEK)
     assert (tile.first, tile.last, tile.wait) == (MONDAY, MONDAY, 1.0)
     assert (grout.first, grout.last) == (date(2026, 11, 4), date(2026, 11, 4))
 
 
 def test_a_second_person_shortens_the_work_and_never_the_wait():
-    alone = calendar(["pan", "tile"], [2.0, 4.0], [2.0, 0.0], MONDAY)
-    two = calendar(["pan", "tile"], [1.0, 2.0], [2.0, 0.0], MONDAY)
+    alone = calendar(["pan", "tile"], [2.0, 4.0], [2.0, 0.0], MONDAY, WEEK)
+    two = calendar(["pan", "tile"], [1.0, 2.0], [2.0, 0.0], MONDAY, WEEK)
     assert alone[1].first == date(2026, 11, 6)
     assert two[1].first == date(2026, 11, 5)
 

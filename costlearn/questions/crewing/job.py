@@ -10,11 +10,12 @@ import numpy as np
 
 from costlearn.models.crew import DayCosts
 from costlearn.models.distribution import Draws, Floats, Interval
-from costlearn.questions.calendar import Stretch, Waits, calendar, waits_of, working_day
+from costlearn.questions.calendar import Stretch, Waits, calendar, waits_of
 from costlearn.questions.crewing.speedup import PhaseGain, Speedup
 from costlearn.questions.learning import predict
 from costlearn.records import History, Job
 from costlearn.vocabulary import standard
+from costlearn.workdays import Workdays
 
 DRAWS = 4000
 SEED = 20
@@ -75,6 +76,8 @@ class JobGain:
     phases: tuple[PhaseChoice, ...]
     waits: Waits
     start: date | None
+    week: str = ""
+    """The working week its dates are counted on, in words."""
 
     @property
     def alone(self) -> Way:
@@ -128,14 +131,15 @@ def job_gain(
     drawn = _drawn(history, new, found, total)
     waits = waits_of(history, new, drawn.keys)
     begins = new.started or asked
-    start = working_day(begins, 1.0) if begins else None
+    workdays = history.firm.workdays
+    start = workdays.on(begins, 1.0) if begins else None
     phases = _choices(found, drawn, day)
-    plan = _Plan(drawn, waits, day, free_day, start, found.phases)
+    plan = _Plan(drawn, waits, day, free_day, start, found.phases, workdays)
     ways = [_way("alone", (), plan), _way("a helper on every phase", drawn.keys, plan)]
     chosen = tuple(c.phase for c in sorted(phases, key=lambda c: c.place or 0) if c.place)
     if phases and day:
         ways.append(_way("a helper where it pays", chosen, plan))
-    return JobGain(tuple(ways), phases, waits, start)
+    return JobGain(tuple(ways), phases, waits, start, workdays.said)
 
 
 @dataclass(frozen=True)
@@ -148,6 +152,7 @@ class _Plan:
     free_day: float
     start: date | None
     gains: tuple[PhaseGain, ...]
+    workdays: Workdays
 
 
 def _way(name: str, phases: Sequence[str], plan: _Plan) -> Way:
@@ -177,16 +182,17 @@ def _way(name: str, phases: Sequence[str], plan: _Plan) -> Way:
         None if cost is None else cost.median,
         None if unsold is None else Draws.of(unsold).interval(0.8),
         cheaper,
-        _finish(elapsed, plan.start),
+        _finish(elapsed, plan),
         _stretches(by_phase, plan),
     )
 
 
-def _finish(elapsed: Draws, start: date | None) -> tuple[date, date, date] | None:
+def _finish(elapsed: Draws, plan: _Plan) -> tuple[date, date, date] | None:
     """The days on which 1, 5 and 9 in 10 such jobs are done."""
+    start = plan.start
     if start is None:
         return None
-    early, middle, late = (working_day(start, elapsed.quantile(p)) for p in (0.1, 0.5, 0.9))
+    early, middle, late = (plan.workdays.on(start, elapsed.quantile(p)) for p in (0.1, 0.5, 0.9))
     return early, middle, late
 
 
@@ -199,7 +205,8 @@ def _stretches(by_phase: Floats, plan: _Plan) -> tuple[Stretch, ...]:
     days *= float(np.median(by_phase.sum(axis=1))) / days.sum()
     waits = [plan.waits.by_phase.get(plan.drawn.keys[i], 0.0) for i in likely]
     waits[-1] += plan.waits.total - sum(waits)
-    return calendar([plan.gains[i].name for i in likely], days.tolist(), waits, plan.start)
+    names = [plan.gains[i].name for i in likely]
+    return calendar(names, days.tolist(), waits, plan.start, plan.workdays)
 
 
 def _drawn(history: History, new: Job, found: Speedup, total: Floats) -> _Drawn:

@@ -291,7 +291,7 @@ def _calendar_table(job: JobGain) -> Table | None:
         wait = stretches[0].wait
         rows.append((stretches[0].name, *spans, say_days(wait) if wait >= 0.25 else ""))
     return Table(
-        "Calendar at middle figures, Monday to Friday",
+        f"Calendar at middle figures, {job.week}",
         ("phase", *(w.name for w in ways), "then wait"),
         tuple(rows),
         f"Waits: {job.waits.source}; they are the same with any crew.",

@@ -10,7 +10,6 @@ from costlearn.models.distribution import Draws, Interval, LogSpread
 from costlearn.models.earned import Earned
 from costlearn.models.midjob import Topped
 from costlearn.questions.learning import LEVELS
-from costlearn.questions.running.finish import days_between
 from costlearn.questions.running.stage import (
     TIME_TARGETS,
     Now,
@@ -25,6 +24,7 @@ from costlearn.questions.running.stage import (
 )
 from costlearn.questions.running.unplanned import Ahead, without_plan
 from costlearn.records import History, Job
+from costlearn.workdays import Workdays
 
 CURVE = tuple(round(p / 100, 2) for p in range(1, 100))
 MOST_SURE = 9
@@ -99,7 +99,11 @@ def measured(history: History, job: Job, found: Sequence[Standing], target: str)
 
 
 def spoken(
-    job: Job, found: Sequence[Standing], parts: Mapping[str, Measured], since: date | None
+    job: Job,
+    found: Sequence[Standing],
+    parts: Mapping[str, Measured],
+    since: date | None,
+    workdays: Workdays,
 ) -> Spoken:
     """Every target of the job that can be foretold."""
     landings, ends = [], {}
@@ -115,7 +119,7 @@ def spoken(
         ahead = [s.phase for s in found if s.done < 1]
         for target in TIME_TARGETS:
             rest = rest_days(work.table, job, work.now, target, ahead)
-            so_far = days_so_far(job, target, since)
+            so_far = days_so_far(job, target, since, workdays)
             if rest is None:
                 continue
             if target == "elapsed_days":
@@ -128,15 +132,19 @@ def spoken(
     return Spoken(tuple(landings), ends, days)
 
 
-def days_so_far(job: Job, target: str, since: date | None) -> float | None:
+def days_so_far(
+    job: Job, target: str, since: date | None, workdays: Workdays
+) -> float | None:
     """Site days on record; working days from the start to the day it is counted from."""
     if target == "elapsed_days" and job.started is not None and since is not None:
-        return float(max(days_between(job.started - timedelta(days=1), since), 0))
+        return float(max(workdays.between(job.started - timedelta(days=1), since), 0))
     value: float | None = getattr(job.actual, target)
     return value
 
 
-def index_of_job(job: Job, found: Sequence[Standing], since: date | None) -> Earned | None:
+def index_of_job(
+    job: Job, found: Sequence[Standing], since: date | None, workdays: Workdays
+) -> Earned | None:
     """The four figures of the standard index arithmetic, in money; None without a plan by phase.
 
     What was planned by now is the budget spread evenly over the planned working days.
@@ -145,7 +153,7 @@ def index_of_job(job: Job, found: Sequence[Standing], since: date | None) -> Ear
     if now.budget <= 0:
         return None
     planned = None
-    gone = days_so_far(job, "elapsed_days", since)
+    gone = days_so_far(job, "elapsed_days", since, workdays)
     if job.plan.elapsed_days and gone is not None:
         planned = now.budget * min(gone / job.plan.elapsed_days, 1.0)
     return Earned(now.budget, now.earned, now.so_far, planned)

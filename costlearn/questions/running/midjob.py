@@ -18,7 +18,7 @@ from costlearn.questions.running.ending import (
     measured,
     spoken,
 )
-from costlearn.questions.running.finish import Finish, days_between, finish_of, last_on_file
+from costlearn.questions.running.finish import Finish, finish_of, last_on_file
 from costlearn.questions.running.in_hand import ChangeWorth, changes_in_hand, changes_table
 from costlearn.questions.running.stage import Standing, standings
 from costlearn.questions.running.tables import (
@@ -32,6 +32,7 @@ from costlearn.questions.running.tables import (
 from costlearn.questions.wording import PLAIN_TARGET, count_of, say, say_list, say_range
 from costlearn.records import History, Job
 from costlearn.units import say_odds, say_percent
+from costlearn.workdays import Workdays
 
 WATCHED = 0.3
 """A phase with at least this part of the spread is worth a name in the first lines."""
@@ -116,22 +117,25 @@ def forecast(
     if job.state != "running" or not found:
         return _nothing(history, job, found)
     parts = {t: m for t in ("cost", "person_days") if (m := measured(history, job, found, t))}
-    since = on or last_on_file(job)
-    said = spoken(job, found, parts, since)
+    workdays = history.firm.workdays
+    since = on or last_on_file(job, workdays)
+    said = spoken(job, found, parts, since, workdays)
     if not said.landings:
         return _too_few(history, job, found)
-    finish = finish_of(job, said.days, since, promised) if said.days and since else None
+    finish = None
+    if said.days and since:
+        finish = finish_of(job, said.days, since, promised, workdays)
     lead = parts.get("cost") or next(iter(parts.values()))
     by_plan = all(m.rest is not None for m in parts.values())
     wanted = history.firm.wanted_margin if margin is None else margin
-    odds = _odds(job, said.ends.get("cost"), parts.get("cost"), finish, wanted)
+    odds = _odds(job, said.ends.get("cost"), parts.get("cost"), finish, wanted, workdays)
     phases = phases_ahead(found, parts)
     watch = _watch(phases, lead)
     cost = parts.get("cost")
-    earned = index_of_job(job, found, since)
+    earned = index_of_job(job, found, since, workdays)
     answer = Forecast(
         "",
-        grounds_of(history, lead.jobs, _notes(job, found, parts, since), _PRICES),
+        grounds_of(history, lead.jobs, _notes(job, found, parts, since, workdays), _PRICES),
         job,
         found,
         said.landings,
@@ -174,6 +178,7 @@ def _odds(
     cost: Measured | None,
     finish: Finish | None,
     margin: float | None,
+    workdays: Workdays,
 ) -> tuple[Odds, ...]:
     odds = []
     if ends is not None and cost is not None and cost.now.budget > 0:
@@ -185,7 +190,7 @@ def _odds(
             odds.append(Odds("margin", paid * (1 - margin), ends.cdf(paid * (1 - margin))))
         odds.append(Odds("price", paid, ends.cdf(paid)))
     if finish is not None and finish.promised is not None and finish.chance is not None:
-        days = float(days_between(finish.since, finish.promised))
+        days = float(workdays.between(finish.since, finish.promised))
         odds.append(Odds("finish", days, finish.chance))
     return tuple(odds)
 
@@ -243,7 +248,11 @@ def _day(day: date) -> str:
 
 
 def _notes(
-    job: Job, found: Sequence[Standing], parts: Mapping[str, Measured], since: date | None
+    job: Job,
+    found: Sequence[Standing],
+    parts: Mapping[str, Measured],
+    since: date | None,
+    workdays: Workdays,
 ) -> tuple[str, ...]:
     done = [s for s in found if s.done >= 1]
     notes = [
@@ -268,7 +277,7 @@ def _notes(
             )
     if since is not None:
         notes.append(
-            f"Days to come are counted from the evening of {_day(since)}; Monday to Friday"
+            f"Days to come are counted from the evening of {_day(since)}; {workdays.said}"
         )
     if "person_days" not in parts:
         notes.append("No days to come: person-days by phase are not on file")
@@ -296,7 +305,8 @@ def _too_few(history: History, job: Job, found: tuple[Standing, ...]) -> Forecas
     else:
         text = f"Where {job.name} ends cannot be told from your jobs yet: at least 3 finished jobs "
         text += "with plan and actual by phase, or 5 with actual by phase, are needed."
-    earned = index_of_job(job, found, last_on_file(job))
+    workdays = history.firm.workdays
+    earned = index_of_job(job, found, last_on_file(job, workdays), workdays)
     return Forecast(
         text,
         grounds_of(history, history.usable),

@@ -6,38 +6,16 @@ import pytest
 
 from costlearn.models.distribution import LogSpread, Multipliers
 from costlearn.questions.running.finish import (
-    after,
-    days_between,
     finish_of,
     last_on_file,
     promised_by_plan,
 )
 from costlearn.records import Amounts
+from costlearn.workdays import Workdays
 from tests.making import job
 
-MONDAY, FRIDAY, SATURDAY = date(2026, 11, 2), date(2026, 11, 6), date(2026, 11, 7)
-
-
-@pytest.mark.parametrize(
-    ("day", "days", "expected"),
-    [
-        (FRIDAY, 0.0, FRIDAY),
-        (FRIDAY, 0.2, date(2026, 11, 9)),
-        (FRIDAY, 1.0, date(2026, 11, 9)),
-        (FRIDAY, 5.0, date(2026, 11, 13)),
-        (SATURDAY, 1.0, date(2026, 11, 9)),
-        (MONDAY, 4.5, date(2026, 11, 9)),
-    ],
-)
-def test_working_days_after_a_day(day: date, days: float, expected: date):
-    assert after(day, days) == expected
-
-
-def test_days_between():
-    assert days_between(FRIDAY, date(2026, 11, 9)) == 1
-    assert days_between(SATURDAY, date(2026, 11, 9)) == 1
-    assert days_between(FRIDAY, FRIDAY) == 0
-    assert days_between(FRIDAY, MONDAY) == -4
+MONDAY, FRIDAY = date(2026, 11, 2), date(2026, 11, 6)
+WEEK = Workdays()
 
 
 def test_what_the_records_and_the_plan_say():
@@ -48,21 +26,33 @@ def test_what_the_records_and_the_plan_say():
         actual=Amounts(elapsed_days=3.0),
         plan=Amounts(elapsed_days=7.0),
     )
-    assert last_on_file(one) == date(2026, 11, 4)
-    assert promised_by_plan(one) == date(2026, 11, 10)
-    assert last_on_file(job("b")) is None
-    assert promised_by_plan(job("b", started=MONDAY)) is None
+    assert last_on_file(one, WEEK) == date(2026, 11, 4)
+    assert promised_by_plan(one, WEEK) == date(2026, 11, 10)
+    assert last_on_file(job("b"), WEEK) is None
+    assert promised_by_plan(job("b", started=MONDAY), WEEK) is None
 
 
 def test_odds_of_the_promised_day():
     """Middle 5 days: a promise of 5 working days is even odds, one that is past has none."""
     rest = LogSpread(0.0, 0.3, Multipliers.from_errors((), 30)).times(5.0)
     one = job("a", state="running", started=MONDAY)
-    due = finish_of(one, rest, FRIDAY, date(2026, 11, 13))
+    due = finish_of(one, rest, FRIDAY, date(2026, 11, 13), WEEK)
     assert due.chance == pytest.approx(0.5)
     assert due.stated
     assert due.middle == date(2026, 11, 13)
     assert due.early < due.middle < due.late
-    assert finish_of(one, rest, FRIDAY, MONDAY).chance == 0.0
-    nothing = finish_of(one, rest, FRIDAY, None)
+    assert finish_of(one, rest, FRIDAY, MONDAY, WEEK).chance == 0.0
+    nothing = finish_of(one, rest, FRIDAY, None, WEEK)
     assert (nothing.promised, nothing.chance) == (None, None)
+
+
+def test_holidays_move_the_finish_and_the_odds_of_the_promise():
+    """Five days from Friday the 6th end on the 13th; with the 11th off on Monday the 16th."""
+    rest = LogSpread(0.0, 0.3, Multipliers.from_errors((), 30)).times(5.0)
+    one = job("a", state="running", started=MONDAY, plan=Amounts(elapsed_days=8.0))
+    holiday = Workdays(off=(date(2026, 11, 11),))
+    due = finish_of(one, rest, FRIDAY, date(2026, 11, 13), holiday)
+    assert due.middle == date(2026, 11, 16)
+    assert due.chance is not None
+    assert due.chance < 0.5
+    assert promised_by_plan(one, holiday) == date(2026, 11, 12)
