@@ -67,19 +67,13 @@ def split(
     history: History, new: Job, target: str, total: LogSpread, words: Vocabulary | None = None
 ) -> tuple[PhaseShare, ...]:
     """Split a total over the phases; empty where fewer than five jobs have phase records."""
-    vocabulary = words or standard()
-    models = phase_models(history, new, target, vocabulary)
-    if models is None:
+    drawn = phase_draws(history, new, target, total, words)
+    if drawn is None:
         return ()
-    fitted, chances = list(models.fitted), list(models.chances)
-    rest = _rest(history, models, new, target)
-    if rest:
-        fitted.append(rest[0])
-        chances.append(rest[1])
-    draws = draw_matrix(chances, models.shared, total)
+    vocabulary = words or standard()
     return tuple(
-        _share(f, c, draws[:, k], target, vocabulary)
-        for k, (f, c) in enumerate(zip(fitted, chances, strict=True))
+        _share(f, c, drawn.draws[:, k], target, vocabulary)
+        for k, (f, c) in enumerate(zip(drawn.fitted, drawn.chances, strict=True))
     )
 
 
@@ -124,6 +118,34 @@ def phase_models(
     )
     shared = shared_factor(np.column_stack([f.errors for f in fitted]))
     return PhaseModels(fitted, chances, shared, jobs)
+
+
+@dataclass(frozen=True)
+class PhaseDraws:
+    """All phases of a new job drawn together, and what no phase shows as a last one (``REST``).
+
+    ``draws`` has shape (draws, phases), 0 where a phase does not occur; each row sums to a draw of
+    the total.
+    """
+
+    fitted: tuple[FittedPhase, ...]
+    chances: tuple[PhaseChance, ...]
+    draws: Floats
+    jobs: tuple[Job, ...]
+
+
+def phase_draws(
+    history: History, new: Job, target: str, total: LogSpread, words: Vocabulary | None = None
+) -> PhaseDraws | None:
+    """Phases that sum to a total in each draw; None where fewer than five jobs have phases."""
+    models = phase_models(history, new, target, words)
+    if models is None:
+        return None
+    fitted, chances = models.fitted, models.chances
+    rest = _rest(history, models, new, target)
+    if rest:
+        fitted, chances = (*fitted, rest[0]), (*chances, rest[1])
+    return PhaseDraws(fitted, chances, draw_matrix(chances, models.shared, total), models.jobs)
 
 
 def _rest(
