@@ -97,16 +97,8 @@ def measure(
 
     Columns that are the same in every job, the new one included, are left out.
     """
-    words = vocabulary or standard()
     everyone = [*jobs, new] if new is not None else list(jobs)
-    yearly = drift if drift is not None else (DRIFT_PER_YEAR if target == "cost" else 0.0)
-    built = [
-        *_size_columns(),
-        *(_item_column(i) for i in words.items if i.enters == "yes"),
-        *_house_columns(words),
-        _crew_column(target),
-        *_date_columns(jobs, yearly),
-    ]
+    built = every_column(jobs, target=target, drift=drift, vocabulary=vocabulary)
     values = np.array([[measured(job) for job in everyone] for _, measured in built], dtype=float)
     varies = _varies(values)
     kept = tuple(c for (c, _), keep in zip(built, varies, strict=True) if keep)
@@ -118,6 +110,25 @@ def measure(
     if new is None:
         return Measures(kept, table, None)
     return Measures(kept, table.iloc[:-1], table.iloc[-1])
+
+
+def every_column(
+    jobs: Sequence[Job],
+    *,
+    target: str = "cost",
+    drift: float | None = None,
+    vocabulary: Vocabulary | None = None,
+) -> list[Measured]:
+    """All columns a history may have, each with how a job is measured; arguments as in measure."""
+    words = vocabulary or standard()
+    yearly = drift if drift is not None else (DRIFT_PER_YEAR if target == "cost" else 0.0)
+    return [
+        *_size_columns(),
+        *(_item_column(i) for i in words.items if i.enters == "yes"),
+        *_house_columns(words),
+        _crew_column(target),
+        *_date_columns(jobs, yearly),
+    ]
 
 
 def observed(job: Job, target: str) -> float | None:

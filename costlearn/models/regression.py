@@ -236,7 +236,7 @@ class PriorRegression(Regressor):
         volume = volume - 0.5 * np.log(np.array(GRID) / 0.6) ** 2
         df = self.noise_df + n
         effects, variances, evidence = [], [], []
-        for prior, chance in _meanings(self.prior_mean_, terms):
+        for prior, chance in meanings(self.prior_mean_, terms):
             rest = z - design @ prior
             cross = design.T @ rest
             mean = inverse @ cross
@@ -357,7 +357,7 @@ def _column_stats(columns: Floats) -> tuple[Floats, Floats]:
     return means, np.sqrt(square.sum(axis=0) / count)
 
 
-def _meanings(prior: Floats, terms: Sequence[Term]) -> list[tuple[Floats, float]]:
+def meanings(prior: Floats, terms: Sequence[Term]) -> list[tuple[Floats, float]]:
     """Prior means, shape (p,), that may be true, with their chances; one where none is doubtful.
 
     Doubtful are those of shrunk columns, but for the drift of prices.
