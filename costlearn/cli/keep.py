@@ -91,6 +91,7 @@ def jobs(
     replace: opt.Replace = False,
     book: opt.BookPath = opt.DEFAULT_BOOK,
     as_json: opt.AsJson = False,
+    html: opt.HtmlPath = None,
 ) -> None:
     """Show what is on file; with a job's name all of it, and where each figure came from."""
     from costlearn.cli import copies, listing, looking, screen
@@ -103,6 +104,8 @@ def jobs(
         return
     history = opt.history_of(book)
     if name is None:
+        if html is not None:
+            raise InputProblem("--html is given, but no job", expected="a job's name")
         if as_json:
             screen.print_json([listing.plain(j) for j in history.jobs])
             return
@@ -112,9 +115,24 @@ def jobs(
     job = _named(history, name)
     if as_json:
         screen.print_json(listing.plain(job))
-        return
-    for table in listing.whole(job, history.firm.currency, history.firm.area_unit):
-        screen.show_table(table)
+    if html is not None or not as_json:
+        _show_job(history, job, as_json, html)
+
+
+def _show_job(history: History, job: Job, as_json: bool, html: Path | None) -> None:
+    """One job on the screen, and on a page if asked: two forms of one answer."""
+    from costlearn.cli import screen
+    from costlearn.questions.onfile.job import job_on_file
+
+    answer = job_on_file(history, job)
+    if not as_json:
+        screen.show_answer(answer)
+    if html is not None:
+        from costlearn.pages.write import write_page
+
+        write_page(answer, html)
+        if not as_json:
+            screen.made(html)
 
 
 def settings(

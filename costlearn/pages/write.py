@@ -9,12 +9,13 @@ from pathlib import Path
 from typing import Any
 
 from costlearn.errors import InputProblem, Place
-from costlearn.pages import crew, estimate, midjob, options, overruns, quote, trust
+from costlearn.pages import crew, estimate, job, midjob, options, overruns, quote, trust
 from costlearn.pages.index import Card, index_html
 from costlearn.pages.shell import Sheet, render
 from costlearn.questions.answer import Answer
 from costlearn.questions.crewing.crew import Crew
 from costlearn.questions.estimate import Estimate
+from costlearn.questions.onfile.job import JobOnFile
 from costlearn.questions.options import Options
 from costlearn.questions.overrun.overruns import Overruns
 from costlearn.questions.quoting.quote import QuoteCheck
@@ -33,6 +34,7 @@ SHEETS: tuple[tuple[type[Answer], Callable[[Any], Sheet]], ...] = (
     (Forecast, midjob.sheet),
     (MidjobTrust, midjob.trust_sheet),
     (Options, options.sheet),
+    (JobOnFile, job.sheet),
 )
 """Each kind of answer with what makes its page."""
 

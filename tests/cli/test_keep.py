@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 
 from costlearn.book.store import Book
-from costlearn.cli import listing
 from tests.cli.conftest import DEMO, SHEETS, Command
 
 HEAD = "Job,Kind,Floor area,Cost,Started,Finished\n"
@@ -111,12 +110,20 @@ def test_jobs_lists_all_and_one_by_its_code(command: Command, demo_book: Path) -
     assert "running" in listed.out
     assert "45 finished jobs" in listed.out
     one = command("jobs", "b25-02", "--book", demo_book)
-    assert "Where each figure came from" in one.out
+    assert "Where the figures of the phases came from" in one.out
     assert "jobs_2025.csv, row" in one.out
     assert command("jobs", "B25-02", "--book", demo_book, "--json").data["kind"] == "bathroom"
     everything = command("jobs", "--book", demo_book, "--json").data
     assert len(everything) == 48
     assert all(job["origins"] for job in everything)
+
+
+def test_one_job_is_a_page_too(command: Command, demo_book: Path, tmp_path: Path) -> None:
+    page = tmp_path / "job.html"
+    done = command("jobs", "B25-02", "--book", demo_book, "--html", page)
+    assert done.out.rstrip().endswith("job.html")
+    assert "hours_2024_2026.csv, rows 421 to" in page.read_text("utf-8")
+    assert "expected a job's name" in command("jobs", "--book", demo_book, "--html", page).told
 
 
 @pytest.mark.parametrize("width", ["60", "80", "110"])
@@ -162,27 +169,6 @@ def test_the_import_of_many_files_stays_readable(command: Command, tmp_path: Pat
     assert done.code == 0
     assert done.out.count("columns: ") >= 11
     assert len(done.out.splitlines()) < 48 * len(SHEETS)
-
-
-def test_figures_of_one_origin_stand_on_one_line_in_words(demo_book: Path) -> None:
-    with Book.open(demo_book, create=False) as book:
-        job = book.history().job("B25-02")
-    assert job is not None
-    tables = {t.caption: t for t in listing.whole(job, "USD", "sqft")}
-    rows = tables["Where each figure came from"].rows
-    assert len({row[0] for row in rows}) == len(rows) < len(job.origins) / 2
-    figures, how, where = next(row for row in rows if row[0].startswith("kind, "))
-    assert "planned direct cost" in figures
-    assert (how, where.rpartition(", ")[2]) == ("as stated", "row 5")
-    _, how, where = next(row for row in rows if row[0] == "actual person-days")
-    assert how.startswith("356.75 hours worked in 74 rows")
-    assert where.endswith("hours_2024_2026.csv, rows 421, 422, 423 and 47 more")
-    scope = next(row[0] for row in rows if row[0].startswith("scope: "))
-    assert scope == "scope: gut demolition, partial demolition, tub removal and 42 more"
-    assert any(row[0].startswith("Tile and grout: planned direct cost") for row in rows)
-    about = dict(tables[job.name].rows)
-    assert (about["grade"], about["house built"]) != ("", "")
-    assert about["price paid"].startswith("$")
 
 
 def test_a_job_shows_its_changes_and_its_call_backs_apart(command: Command, tmp_path: Path) -> None:
