@@ -12,6 +12,7 @@ from datetime import date
 from functools import cached_property
 from typing import Any
 
+from costlearn.deposits import Cap, checked_cap, read_cap
 from costlearn.errors import InputProblem, Place
 from costlearn.workdays import USUAL_WEEK, Workdays, read_holidays, read_week, workdays_of
 
@@ -36,6 +37,12 @@ class Firm:
     """Loaded cost of one person-day, used to price logged hours."""
     wanted_margin: float | None = None
     """Share of the price that should be left after direct cost, e.g. 0.25."""
+    deposit_cap: str = ""
+    """The most a deposit may be: "10%", "1/3", "1000" or "10% or 1000", the lesser of both."""
+    holdback: float | None = None
+    """Share of the price a client keeps back until the end."""
+    supplier_terms_days: float | None = None
+    """Calendar days after which bought material is paid for; paid at once where none is said."""
     overhead_per_year: float | None = None
     working_days_per_year: float | None = None
     helper_day_cost: float | None = None
@@ -73,6 +80,11 @@ class Firm:
     def workdays(self) -> Workdays:
         """The firm's working days, as all answers count them."""
         return workdays_of(self.working_days, self.holidays)
+
+    @property
+    def cap_of_deposit(self) -> Cap | None:
+        """The stated cap of the deposit; None if none is stated."""
+        return read_cap(self.deposit_cap, Place()) if self.deposit_cap else None
 
     @property
     def overhead_per_day(self) -> float | None:
@@ -119,6 +131,8 @@ _CHOICES = {"date_order": DATE_ORDERS, "area_unit": AREA_UNITS}
 _RANGES = {
     "hours_per_day": (1.0, 24.0),
     "wanted_margin": (0.0, 0.95),
+    "holdback": (0.0, 0.95),
+    "supplier_terms_days": (0.0, 365.0),
     "working_days_per_year": (1.0, 366.0),
     "belief_spread": (0.02, 5.0),
     "price_index_share": (0.0, 1.0),
@@ -264,6 +278,7 @@ def _is_day(text: Any) -> bool:
 
 _CHECKS: dict[str, Callable[[Any, Place], Any]] = {
     "tax_recoverable": _checked_flag,
+    "deposit_cap": checked_cap,
     "phase_words": _checked_words,
     "price_index": _checked_index,
     "usual": _checked_usual,
