@@ -26,6 +26,8 @@ class HoursSum:
     worked: dict[date | None, float] = field(default_factory=dict)
     waited: dict[date | None, float] = field(default_factory=dict)
     people: dict[date | None, dict[str, float]] = field(default_factory=dict)
+    idle: set[date | None] = field(default_factory=set)
+    """Days the job waited with nobody paid for it: rows of waiting with no hours."""
     places: list[Place] = field(default_factory=list)
 
     def add(self, entry: HoursEntry) -> None:
@@ -34,6 +36,8 @@ class HoursSum:
         self.undated += entry.day is None
         days = self.waited if entry.waiting else self.worked
         days[entry.day] = days.get(entry.day, 0.0) + entry.hours
+        if entry.waiting and not entry.hours:
+            self.idle.add(entry.day)
         if not entry.waiting:
             who = self.people.setdefault(entry.day, {})
             name = entry.person.casefold()
@@ -59,7 +63,11 @@ class HoursSum:
     @property
     def days_logged(self) -> set[date]:
         """The days with hours of either sort."""
-        waited = {day for day, hours in self.waited.items() if day is not None and hours > 0}
+        waited = {
+            day
+            for day, hours in self.waited.items()
+            if day is not None and (hours > 0 or day in self.idle)
+        }
         return self.days_worked | waited
 
     def figures(self, firm: Firm, *, part: bool = False) -> Figures:
@@ -84,7 +92,7 @@ class HoursSum:
             found.update(self._on_site(worked, firm, part))
         if self.waited:
             found["wait_days"] = Figure(
-                float(len(logged - worked)), "days with waiting hours only in the hours log", places
+                float(len(logged - worked)), "days of waiting only in the hours log", places
             )
         found["elapsed_days"] = Figure(
             float(working_days(logged, firm.workdays)),

@@ -82,6 +82,20 @@ def test_a_log_that_never_marks_waiting_says_nothing_about_it() -> None:
     assert only([worked(1, 4.0), worked(1, 4.0, row=9, waiting=True)]).actual.wait_days == 0.0
 
 
+def test_a_day_that_waited_with_nobody_paid_is_a_wait_day_and_costs_nothing() -> None:
+    firm = Firm(day_rate=400.0)
+    waits = [worked(4, 0.0, waiting=True), worked(5, 0.0, waiting=True, row=9), worked(5, 4.0)]
+    job = only([worked(1), *waits], firm)
+    # Monday the 4th only waited; on the 5th somebody worked as well. 12 hours are paid.
+    assert job.actual.wait_days == 1.0
+    assert job.actual.site_days == 2.0
+    assert job.actual.elapsed_days == 3.0
+    assert job.actual.labour == 60_000
+    # Hours of waiting taken back again leave no wait day behind.
+    back = [worked(4, 3.0, waiting=True), worked(4, -3.0, waiting=True, row=9)]
+    assert only([worked(1), *back]).actual.wait_days == 0.0
+
+
 def test_a_weekend_day_counts_only_if_worked() -> None:
     # Friday 1, Saturday 2, Monday 4 March.
     assert only([worked(1), worked(2), worked(4)]).actual.elapsed_days == 3.0
