@@ -6,6 +6,7 @@ costlearn is a second opinion on money and days; it is never engineering, legal 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from costlearn.features.likeness import items_of
 from costlearn.records import Job
@@ -56,6 +57,10 @@ TWO_NEEDED = (
     "Some work needs two people whatever these figures say: heavy or awkward lifts (tubs, tops, "
     "glass, board overhead), ladders, live services. Plan them with two."
 )
+DEPOSIT = (
+    "Deposit caps and holdback rules differ by state or province: check with the licensing board "
+    "or a lawyer before you send a payment plan."
+)
 TAX = "Costs are as entered, without recoverable tax; what is recoverable, an accountant knows."
 UNKNOWN = "What hides behind walls is unknown until opened: a range is not a promise."
 
@@ -85,3 +90,34 @@ def for_scope(job: Job, vocabulary: Vocabulary | None = None) -> tuple[str, ...]
 def together(*groups: Sequence[str]) -> tuple[str, ...]:
     """Several lists of cautions as one, each once, in order."""
     return tuple(dict.fromkeys(text for group in groups for text in group))
+
+
+@dataclass(frozen=True)
+class Rule:
+    """When a caution is shown: for any of some items (numbers in the vocabulary), or for every job.
+
+    ``items`` is None for every job; with ``before``, only where the house was built before that
+    year, or nobody says when.
+    """
+
+    text: str
+    items: tuple[int, ...] | None
+    before: int | None
+
+
+def rules() -> tuple[Rule, ...]:
+    """The cautions of :func:`for_scope` as data, found by asking it about each item alone."""
+    words = standard()
+    everything = Job("all", "all", state="quoted", scope={i.key: 1.0 for i in words.items})
+    empty = for_scope(Job("none", "none", state="quoted"))
+    alone = [for_scope(Job("one", "one", state="quoted", scope={i.key: 1.0})) for i in words.items]
+    found = []
+    for text in for_scope(everything):
+        years = [
+            year
+            for year in (LEAD_YEAR, ASBESTOS_YEAR)
+            if text not in for_scope(replace(everything, house_year=year))
+        ]
+        items = None if text in empty else tuple(i for i, a in enumerate(alone) if text in a)
+        found.append(Rule(text, items, min(years, default=None)))
+    return tuple(found)
