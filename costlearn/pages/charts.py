@@ -16,20 +16,8 @@ from typing import Any
 
 import plotly.graph_objects as go
 
+from costlearn.pages.style import CHART_SIZES, FONT, TONES
 from costlearn.units import SYMBOLS, say_percent
-
-TONES = {
-    "ink": ("#1c2226", "#eceae4"),
-    "muted": ("#545d64", "#b3b9bd"),
-    "rule": ("#d9d6cd", "#3a4248"),
-    "paper": ("#fcfbf8", "#14181b"),
-    "main": ("#17507d", "#8fc1ea"),
-    "middle": ("#6f9cc2", "#4f80a8"),
-    "faint": ("#8d959b", "#7d868c"),
-    "signal": ("#a8431c", "#f2986f"),
-    "third": ("#6a4385", "#c9a4e4"),
-}
-"""Name to (light, dark). Blue against rust against grey: told apart with any colour vision."""
 
 SHAPES = {
     "circle": "circle",
@@ -52,17 +40,17 @@ CONFIG = {
 }
 """No buttons, and nothing that could send a figure away."""
 
-FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, 'Noto Sans', 'Liberation Sans', sans-serif"
-
 
 def tone(name: str) -> str:
     """The light form of a tone, as drawn."""
     return TONES[name][0]
 
 
+WORDS, TICKS, UNDER = (CHART_SIZES[k] for k in ("words", "ticks", "under"))
+
 TEMPLATE = go.layout.Template(
     layout={
-        "font": {"family": FONT, "size": 13, "color": tone("ink")},
+        "font": {"family": FONT, "size": WORDS, "color": tone("ink")},
         "paper_bgcolor": tone("paper"),
         "plot_bgcolor": tone("paper"),
         "margin": {"l": 4, "r": 22, "t": 8, "b": 8, "pad": 4},
@@ -72,7 +60,7 @@ TEMPLATE = go.layout.Template(
         "hoverlabel": {
             "bgcolor": tone("paper"),
             "bordercolor": tone("muted"),
-            "font": {"family": FONT, "size": 13, "color": tone("ink")},
+            "font": {"family": FONT, "size": WORDS, "color": tone("ink")},
             "align": "left",
         },
         "xaxis": {
@@ -83,8 +71,8 @@ TEMPLATE = go.layout.Template(
             "zeroline": False,
             "ticklabeloverflow": "allow",
             "tickangle": 0,
-            "tickfont": {"size": 12, "color": tone("muted")},
-            "title": {"font": {"size": 12, "color": tone("muted")}, "standoff": 8},
+            "tickfont": {"size": TICKS, "color": tone("muted")},
+            "title": {"font": {"size": TICKS, "color": tone("muted")}, "standoff": 8},
         },
         "yaxis": {
             "automargin": True,
@@ -92,8 +80,8 @@ TEMPLATE = go.layout.Template(
             "gridcolor": tone("rule"),
             "linecolor": tone("muted"),
             "zeroline": False,
-            "tickfont": {"size": 12, "color": tone("ink")},
-            "title": {"font": {"size": 12, "color": tone("muted")}, "standoff": 8},
+            "tickfont": {"size": TICKS, "color": tone("ink")},
+            "title": {"font": {"size": TICKS, "color": tone("muted")}, "standoff": 8},
         },
     }
 )
@@ -112,7 +100,9 @@ def wrapped(text: str, width: int = 17) -> list[str]:
 
 def label(text: str, under: str = "", width: int = 17) -> str:
     """A row's label, wrapped, with a smaller line under it."""
-    small = [f'<span style="font-size:11px">{line}</span>' for line in wrapped(under, width + 1)]
+    small = [
+        f'<span style="font-size:{UNDER}px">{line}</span>' for line in wrapped(under, width + 1)
+    ]
     return "<br>".join(wrapped(text, width) + (small if under else []))
 
 

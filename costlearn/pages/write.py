@@ -11,7 +11,7 @@ from typing import Any
 from costlearn.errors import InputProblem, Place
 from costlearn.pages import crew, estimate, job, midjob, options, overruns, quote, trust
 from costlearn.pages.index import Card, index_html
-from costlearn.pages.shell import Sheet, render
+from costlearn.pages.shell import SCRIPT, Sheet, render, shared_script
 from costlearn.questions.answer import Answer
 from costlearn.questions.crewing.crew import Crew
 from costlearn.questions.estimate import Estimate
@@ -23,7 +23,15 @@ from costlearn.questions.running.midjob import Forecast
 from costlearn.questions.running.trust import MidjobTrust
 from costlearn.questions.trust import Trust
 
-__all__ = ["Card", "index_html", "page_html", "write_file", "write_page"]
+__all__ = [
+    "SCRIPT",
+    "Card",
+    "index_html",
+    "page_html",
+    "shared_script",
+    "write_file",
+    "write_page",
+]
 
 SHEETS: tuple[tuple[type[Answer], Callable[[Any], Sheet]], ...] = (
     (Estimate, estimate.sheet),
@@ -39,16 +47,18 @@ SHEETS: tuple[tuple[type[Answer], Callable[[Any], Sheet]], ...] = (
 """Each kind of answer with what makes its page."""
 
 
-def page_html(answer: Answer, *, title: str | None = None) -> str:
+def page_html(answer: Answer, *, title: str | None = None, script: str = "") -> str:
     """An answer as one HTML page that needs no network.
 
     Args:
         answer: any answer; one that is not known gives a page without pictures.
         title: the name of the page; default its question, with the job asked about.
+        script: for a page of a set, where the set's script (``shared_script``) stands, seen from
+            the page; default in the page, which then is one file that can be mailed.
     """
     sheet = sheet_of(answer) or Sheet(title or "An answer from your own records")
     named = " - ".join(p for p in (sheet.question, sheet.subject.split(", ", 1)[0]) if p)
-    return render(answer, sheet, title or named)
+    return render(answer, sheet, title or named, script=script)
 
 
 def write_page(answer: Answer, path: Path) -> Path:

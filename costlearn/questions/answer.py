@@ -34,12 +34,16 @@ class Grounds:
 
 @dataclass(frozen=True)
 class Table:
-    """Figures as they are to be read: a caption, column heads, rows of texts, a line under it."""
+    """Figures as they are to be read: a caption, column heads, rows of texts, a line under it.
+
+    The last ``totals`` rows sum up the others, and stay last in whatever order these are put.
+    """
 
     caption: str
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     note: str = ""
+    totals: int = 0
 
 
 @dataclass(frozen=True)

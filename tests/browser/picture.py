@@ -5,6 +5,10 @@ from __future__ import annotations
 import argparse
 import shutil
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
 
 ARGUMENTS = [
     "--headless",
@@ -24,6 +28,11 @@ def browser_path() -> str | None:
     return next((found for n in names if (found := shutil.which(n))), None)
 
 
+def wait_until_drawn(view: Page) -> None:
+    """Wait until every chart stands; asked without a script, which the page would not let run."""
+    view.wait_for_selector(".chart:not(:has(svg.main-svg))", state="detached")
+
+
 def take(page: Path, out: Path, width: int, height: int, whole: bool, dark: bool) -> None:
     """Open a page, wait until its charts are drawn, and keep what is seen."""
     from playwright.sync_api import sync_playwright
@@ -37,8 +46,7 @@ def take(page: Path, out: Path, width: int, height: int, whole: bool, dark: bool
                 device_scale_factor=1,
             )
             view.goto(page.resolve().as_uri())
-            drawn = "[...document.querySelectorAll('.chart')].every(c => c.querySelector('svg'))"
-            view.wait_for_function(drawn)
+            wait_until_drawn(view)
             if out.suffix == ".pdf":
                 view.pdf(path=str(out), format="A4", prefer_css_page_size=False)
             else:

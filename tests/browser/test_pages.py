@@ -11,7 +11,7 @@ from pathlib import Path
 
 import page_making as making
 import pytest
-from picture import ARGUMENTS, browser_path
+from picture import ARGUMENTS, browser_path, wait_until_drawn
 
 from costlearn.pages.index import Card, index_html
 from costlearn.pages.write import write_file, write_page
@@ -82,9 +82,7 @@ class Seen:
         self.view.on("dialog", lambda dialog: self.complaints.append(dialog.message))
         self.view.route("**/*", self._gate)
         self.view.goto(path.as_uri())
-        self.view.wait_for_function(
-            "[...document.querySelectorAll('.chart')].every(c => c.querySelector('svg.main-svg'))"
-        )
+        wait_until_drawn(self.view)
 
     def _gate(self, route: playwright.Route) -> None:
         address = route.request.url

@@ -8,16 +8,17 @@ from page_reading import Page
 from costlearn.pages.shell import (
     FOOTER,
     NOT_TRUSTED,
-    POLICY,
     Remarks,
     Sheet,
-    column_kinds,
+    computed,
     opening,
+    ordering,
+    policy,
     render,
     rests_on,
     tied,
 )
-from costlearn.questions.answer import Answer, Grounds, Table
+from costlearn.questions.answer import Answer, Grounds
 
 GROUNDS = Grounds(1, date(2024, 3, 1), date(2025, 1, 2), "EUR", prices="as written", notes=("So",))
 
@@ -34,21 +35,6 @@ def test_the_first_sentence_is_set_apart(sentence, first, rest):
     assert opening(sentence) == (first, rest)
 
 
-def test_columns_of_figures_are_found():
-    rows = (
-        ("bench", "$640 to $1,200", "3 / 4", "not known", "runs over", "+3 %"),
-        ("niche", "-$640 to CHF 1,200", "12", "6.5 days", "2, too few to say", "-1 % to +4 %"),
-    )
-    table = Table("", ("", "a", "b", "c", "d", "e"), rows)
-    assert column_kinds(table) == ("", "number", "number", "number", "", "number")
-
-
-def test_long_words_get_room_and_empty_tables_are_no_problem():
-    table = Table("", ("a", "b"), (("x", "had also a bench, a niche and a heated floor"),))
-    assert column_kinds(table) == ("", "long")
-    assert column_kinds(Table("", ("a", "b"), ())) == ("", "")
-
-
 def test_figures_stay_with_their_units():
     assert tied("8 jobs in 10, 27 % in 6.5 days") == (
         "8\xa0jobs in\xa010, 27\xa0% in\xa06.5\xa0days"
@@ -57,11 +43,19 @@ def test_figures_stay_with_their_units():
 
 def test_what_an_answer_rests_on_is_said():
     assert rests_on(Answer("Yes.", GROUNDS)) == (
-        "1 finished job, Mar 2024 to Jan 2025.",
-        "Money in EUR, direct cost: before overhead and margin.",
-        "Prices as written.",
-        "So.",
+        ("Jobs", "1 finished job"),
+        ("Dates", "Mar 2024 to Jan 2025"),
+        ("Money", "EUR, direct cost: before overhead and margin"),
+        ("Units", "working days; areas in square feet"),
+        ("Prices", "as written"),
     )
+
+
+def test_how_it_was_computed_is_the_method_then_the_notes():
+    sheet = Sheet("What?", method=("By counting",))
+    assert computed(Answer("Yes.", GROUNDS), sheet) == ("By counting.", "So.")
+    bare = render(Answer("Yes.", Grounds(1)), Sheet("What?"), "T")
+    assert "How this was computed" not in bare
 
 
 def test_order_of_the_page():
@@ -69,7 +63,13 @@ def test_order_of_the_page():
     sheet = Sheet("What?", "A job", (("Price", "$5"),), remarks=(Remarks("Outside", ("Far.",)),))
     text = render(answer, sheet, "T")
     parts = ["What?", "A job", "It is so.", "Or so.", "Price", "Outside", "How this was computed"]
-    parts += ["Before you act on it", "Mind the step.", FOOTER]
+    parts += [
+        "What it rests on",
+        "Mar 2024 to Jan 2025",
+        "Before you act on it",
+        "Mind the step.",
+        FOOTER,
+    ]
     places = [text.index(p, text.index("<main>")) for p in parts]
     assert places == sorted(places)
     page = Page(text)
@@ -81,8 +81,18 @@ def test_order_of_the_page():
 def test_every_page_forbids_the_network():
     page = Page(render(Answer("Yes.", GROUNDS), Sheet("What?"), "T"))
     policies = [a["content"] for t, a, _ in page.elements if a.get("http-equiv")]
-    assert policies == [POLICY]
-    assert "default-src 'none'" in POLICY
+    assert policies == [policy(ordering())]
+    assert "default-src 'none'" in policies[0]
+    assert "http" not in policies[0]
+
+
+def test_a_script_is_allowed_by_its_hash():
+    """The hash of "alert('Hello, world.');" (W3C, Content Security Policy Level 3, section 1.3)."""
+    said = policy("alert('Hello, world.');")
+    assert "script-src 'sha256-qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng='" in said
+    assert "script-src 'none'" in policy()
+    assert "'nonce-abc'" in policy(nonce="abc")
+    assert "unsafe-inline" not in said.split("style-src")[0]
 
 
 def test_distrust_is_said_in_words_where_a_check_failed():

@@ -8,8 +8,8 @@ from page_reading import Page
 
 from costlearn.errors import InputProblem
 from costlearn.pages.index import Card, index_html
-from costlearn.pages.shell import FOOTER, opening
-from costlearn.pages.write import page_html, write_file, write_page
+from costlearn.pages.shell import FOOTER, SCRIPT, STAND_IN, opening, ordering
+from costlearn.pages.write import page_html, shared_script, write_file, write_page
 from costlearn.questions.answer import Answer, Grounds, Table
 from costlearn.questions.estimate import estimate
 
@@ -71,7 +71,7 @@ def test_grounds_notes_and_cautions_are_said(pages, name):
     assert [c for c in answer.cautions if c not in lines] == []
     for note in answer.grounds.notes:
         assert any(line.startswith(note.rstrip(".")) for line in lines), note
-    assert any(answer.grounds.span in line for line in lines)
+    assert answer.grounds.span in page.of("dd")
 
 
 @pytest.mark.parametrize("name", ANSWERS)
@@ -84,13 +84,37 @@ def test_charts_are_plain_lists_without_a_way_out(pages, name):
     assert '"showSendToCloud": false' in page.source
     assert '"plotlyServerURL": ""' in page.source
     assert page.source.count("plotly.js v") == 1
-    links = [a for t, a, _ in page.elements if a.get("src") or t == "a"]
-    assert links == []
+    assert [a for _, a, _ in page.elements if a.get("src")] == []
+    links = [a["href"] for t, a, _ in page.elements if t == "a"]
+    assert len(links) == len(page.of("table"))
+    assert all(link.startswith("data:text/csv;") for link in links)
 
 
 @pytest.mark.parametrize("name", ANSWERS)
 def test_the_same_answer_gives_the_same_page(name):
     assert page_html(MAKERS[name]()) == page_html(MAKERS[name]())
+
+
+@pytest.mark.parametrize("name", ANSWERS)
+def test_a_page_of_a_set_leaves_the_script_beside_it(name):
+    alone, beside = page_html(MAKERS[name]()), page_html(MAKERS[name](), script=f"../{SCRIPT}")
+    assert len(beside) < len(alone) - 4_000_000
+    page = Page(beside)
+    (script,) = [a for t, a, _ in page.elements if t == "script" and a.get("src")]
+    assert script["src"] == "../pictures.js"
+    (policy,) = [a["content"] for _, a, _ in page.elements if a.get("http-equiv")]
+    assert f"'nonce-{script['nonce']}'" in policy
+    assert page.by_class("stand-in") == [STAND_IN] * len(page.figures())
+    assert "Plotly" in shared_script()
+
+
+def test_the_pass_of_a_page_is_no_other_pages():
+    """Nothing written into a page can have known it: it is made from what the page says."""
+    passes = set()
+    for name in ANSWERS:
+        text = page_html(MAKERS[name](), script=SCRIPT)
+        passes.add(next(a["nonce"] for _, a, _ in Page(text).elements if a.get("nonce")))
+    assert len(passes) == len(ANSWERS)
 
 
 @pytest.mark.parametrize("answer", making.unknown(), ids=lambda a: type(a).__name__)
@@ -99,7 +123,7 @@ def test_what_is_not_known_is_a_page_without_pictures(answer):
     page = Page(text)
     assert page.by_class("answer") == [opening(answer.sentence)[0]]
     assert page.of("figure") == []
-    assert page.of("script") == []
+    assert page.of("script") == [ordering()]
     assert len(text) < 20_000
 
 
@@ -109,9 +133,9 @@ def test_names_stay_text(name):
     page = Page(text)
     (subject,) = page.by_class("subject")
     assert subject.startswith(making.EVIL)
-    # Only our own script elements: tones, settings, figures, plotly, the page's script.
+    # Only our own script elements: order of rows, tones, settings, figures, plotly, drawing.
     scripts = [a for t, a, _ in page.elements if t == "script"]
-    assert len(scripts) == 4 + len(page.figures())
+    assert len(scripts) == 5 + len(page.figures())
     assert page.of("b") == []
 
 

@@ -162,6 +162,7 @@ def reserve_table(reserve: Reserve, money: str) -> Table:
         f"Phases do not all go wrong in one job: the whole job needs {spared} less than the sum of "
         "its phases. Reserves are beyond plans as they are written now; what you correct in a "
         "phase's plan comes off its reserve.",
+        totals=2,
     )
 
 

@@ -6,6 +6,7 @@
   // A chart on paper: 620 px fit between the margins of letter and A4, 700 px on one sheet.
   var paperWidth = 620;
   var paperHeight = 700;
+  var round = 0;
   var charts = Array.prototype.map.call(document.querySelectorAll(".chart"), function (box) {
     var source = document.getElementById(box.getAttribute("data-figure"));
     return { box: box, text: source.textContent };
@@ -34,17 +35,32 @@
       figure.layout.autosize = false;
       figure.layout.paper_bgcolor = figure.layout.plot_bgcolor = "#ffffff";
     }
+    if (!chart.drawn) {
+      chart.box.textContent = "";
+      chart.drawn = true;
+    }
     return window.Plotly.react(chart.box, figure.data, figure.layout, config);
   }
 
-  function drawAll() {
-    charts.forEach(function (chart) { draw(chart, screenIsDark.matches, 0); });
+  // One chart after another, so that the page can be read and scrolled in between.
+  function drawForScreen() {
+    var mine = ++round;
+    function next(i) {
+      if (i < charts.length && mine === round) {
+        draw(charts[i], screenIsDark.matches, 0);
+        window.setTimeout(next, 0, i + 1);
+      }
+    }
+    next(0);
   }
 
-  drawAll();
-  screenIsDark.addEventListener("change", drawAll);
-  window.addEventListener("beforeprint", function () {
+  function drawForPaper() {
+    round += 1;
     charts.forEach(function (chart) { draw(chart, false, paperWidth); });
-  });
-  window.addEventListener("afterprint", drawAll);
+  }
+
+  drawForScreen();
+  screenIsDark.addEventListener("change", drawForScreen);
+  window.addEventListener("beforeprint", drawForPaper);
+  window.addEventListener("afterprint", drawForScreen);
 })();
