@@ -40,6 +40,7 @@ def demo(
     to: Annotated[Path, typer.Option("--to", help="Folder for the book and the pages.")] = Path(
         "reports"
     ),
+    single_file: opt.SingleFile = False,
 ) -> None:
     """Show all of it on an invented firm's files: import, answers, pages."""
     from costlearn.cli import screen
@@ -59,7 +60,7 @@ def demo(
     for one in asked:
         screen.say("")
         screen.say(f"{one.heading}: {one.answer.sentence}")
-    index = write_pages(asked, history, to)
+    index = write_pages(asked, history, to, single_file=single_file)
     screen.say("")
     screen.say(f"Pages: {index} (and {len(asked)} more beside it). Open it in a browser.")
     screen.say(f"Ask more: costlearn overruns --book {where}")
@@ -98,13 +99,17 @@ def answers(history: History, folder: Path, entries: Sequence[Entry] = ()) -> It
     yield Asked("accuracy", "How far to trust this", backtest(history))
 
 
-def write_pages(asked: list[Asked], history: History, to: Path) -> Path:
+def write_pages(asked: list[Asked], history: History, to: Path, *, single_file: bool) -> Path:
     """A page an answer, and the index; returns the index's path."""
     from costlearn.pages.index import Card, index_html
-    from costlearn.pages.write import page_html, write_file
+    from costlearn.pages.write import SCRIPT, page_html, shared_script, write_file
 
     cards = []
+    script = "" if single_file else SCRIPT
+    if script:
+        write_file(shared_script(), to / SCRIPT)
     for one in asked:
-        write_file(page_html(one.answer, title=one.heading), to / f"{one.page}.html")
+        text = page_html(one.answer, title=one.heading, script=script)
+        write_file(text, to / f"{one.page}.html")
         cards.append(Card(one.heading, one.answer.sentence, f"{one.page}.html", one.answer.known))
     return write_file(index_html(cards, title=history.firm.name), to / "index.html")

@@ -27,6 +27,10 @@ AsJson = Annotated[bool, typer.Option("--json", help="Print the answer as JSON."
 HtmlPath = Annotated[
     Path | None, typer.Option("--html", help="Write the answer as a page to this file.")
 ]
+SingleFile = Annotated[
+    bool,
+    typer.Option("--single-file", help="Each page alone, to be mailed: no script is shared."),
+]
 Replace = Annotated[
     bool, typer.Option("--replace", help="Write over a file that stands there already.")
 ]
