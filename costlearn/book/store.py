@@ -80,7 +80,8 @@ class Book:
 
         Args:
             batch: the file's entries, findings and questions.
-            path: where the file lies; without it ``batch.file`` is taken for its path.
+            path: where the file lies; without it, or where the batch goes by a name of its own,
+                ``batch.file`` is taken for its path.
             source: the file as it came; with it, later answers reach the file's rows too.
 
         Raises:
@@ -89,9 +90,8 @@ class Book:
                 book is then as it was before.
         """
         with self._change() as connection:
-            folder, name = name_in_book(
-                connection, self._path, path.resolve() if path else Path(batch.file)
-            )
+            where = path.resolve() if path and path.name == batch.file else Path(batch.file)
+            folder, name = name_in_book(connection, self._path, where)
             known = connection.execute(
                 "SELECT id, digest FROM source_file WHERE name = ?", (name,)
             ).fetchone()

@@ -32,7 +32,7 @@ def import_files(
 
     A file that cannot be read does not keep the others out; the exit code is then 2.
     """
-    from costlearn.cli import looking, pace, screen, waiting
+    from costlearn.cli import daysheet, looking, pace, screen, waiting
     from costlearn.intake.columns import load_map
     from costlearn.intake.settings import read_settings
     from costlearn.questions.attention import attention
@@ -49,13 +49,16 @@ def import_files(
                 with pace.shown(path.name, number, len(files)) as watch:
                     batch = read_one(path, firm, mapping, answers, watch)
                     watch("keeping", 1.0)
-                    change = kept.add(batch, path, waiting.source_of(path, column_map))
+                    whole = daysheet.put_together(kept, path, batch, answers)
+                    batch = whole.batch if whole else batch
+                    source = whole.source if whole else waiting.source_of(path, column_map)
+                    change = kept.add(batch, path, source)
             except CostlearnError as problem:
                 problems.append(problem)
                 continue
             report.append({"file": change.file, "change": change.kind, **_counted(batch)})
             if not as_json:
-                screen.say(change.sentence)
+                screen.say(whole.sentence if whole else change.sentence)
                 if change.kind != "unchanged":
                     show_batch(batch)
         history = kept.history()

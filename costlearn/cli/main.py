@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 from typer.exceptions import TyperException
 
-from costlearn.cli import copies, demo, keep, questions, running, streams, waiting
+from costlearn.cli import copies, daysheet, demo, keep, questions, running, streams, waiting
 from costlearn.errors import CostlearnError, InputProblem, Place
 
 BAD_INPUT = 2
@@ -33,6 +33,7 @@ app.command("jobs")(keep.jobs)
 app.command("questions")(waiting.questions)
 app.command("answer")(waiting.answer)
 app.command("template")(copies.template)
+app.command("daysheet")(daysheet.daysheet)
 app.command("settings")(keep.settings)
 app.command("words")(keep.words)
 app.command("estimate")(questions.estimate)

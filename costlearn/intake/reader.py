@@ -11,6 +11,8 @@ from costlearn.firm import Firm
 from costlearn.intake.answers import NONE, Answers, key_of
 from costlearn.intake.blocks import part_blocks
 from costlearn.intake.columns import ColumnMap
+from costlearn.intake.day_sheet import NAME, is_day_sheet
+from costlearn.intake.entries.day_sheet_rows import day_sheet_entries
 from costlearn.intake.entries.hours_columns import ON, SPREAD
 from costlearn.intake.entries.tidy_rows import tidy_entries
 from costlearn.intake.files.sheets import Grid, digest, read_grids
@@ -70,10 +72,13 @@ def read_file(
         Entries in the order of the file, all findings (what was understood, proposed, set aside,
         asked and checked), and the questions only a person can answer.
 
+        An export of the day sheet is called what all of them are called in the book, so that a
+        later export takes an earlier one's place; 'costlearn import' puts them together.
+
     Raises:
         UnreadableFile: the file cannot be read at all.
         InputProblem: no sheet holds a table that can be recognised, the map does not fit the
-            file, or a column of dates contradicts itself.
+            file, a column of dates contradicts itself, or other tables stand beside a day sheet.
     """
     watch("opening", 0.0)
     sheets = _wanted(read_grids(path), column_map, path)
@@ -85,6 +90,9 @@ def read_file(
     notes = Notes()
     reader = HeadingReader(words, told.of("column"))
     sheets = [sheet for sheet in sheets if not _is_no_record(sheet, notes)]
+    if _is_day_sheet(sheets, column_map):
+        setting = Setting(firm, words, notes, answers=told, watch=watch)
+        return _batch(NAME, path, day_sheet_entries(sheets[0], setting), setting, known_jobs)
     entries, sheets = _exported(sheets, column_map, notes)
     grids = _parted(sheets, reader, column_map, notes)
     tables = [(grid, find_table(grid, reader, column_map)) for grid in grids]
@@ -99,10 +107,36 @@ def read_file(
         setting = Setting(firm, words, notes, column_map or ColumnMap(), answers=told, watch=watch)
         _ask_phase_columns(table, reader, setting)
         entries.extend(entries_of(table, setting))
-    entries = rename_jobs(entries, told, notes)
-    ask_about_jobs(entries, known_jobs, Setting(firm, words, notes, answers=told))
+    return _batch(path.name, path, entries, Setting(firm, words, notes, answers=told), known_jobs)
+
+
+def _batch(
+    name: str, path: Path, entries: list[Entry], setting: Setting, known_jobs: Collection[str]
+) -> Batch:
+    """All that a file gave, under the name the book is to know it by."""
+    notes = setting.notes
+    entries = rename_jobs(entries, setting.answers, notes)
+    ask_about_jobs(entries, known_jobs, setting)
     questions = tuple(notes.questions.values())
-    return Batch(path.name, digest(path), tuple(entries), tuple(notes.found), questions)
+    return Batch(name, digest(path), tuple(entries), tuple(notes.found), questions)
+
+
+def _is_day_sheet(sheets: list[Grid], chart: ColumnMap | None) -> bool:
+    """Whether a file is an export of the day sheet, and nothing else.
+
+    Raises:
+        InputProblem: other tables stand beside it; several exports are told apart by their files.
+    """
+    found = [sheet for sheet in sheets if is_day_sheet(sheet)]
+    if not found or (chart and chart.columns):
+        return False
+    if len(sheets) > 1:
+        raise InputProblem(
+            "a day sheet stands beside other tables",
+            place=Place(found[0].file, found[0].sheet),
+            expected="an export of the day sheet in a file of its own",
+        )
+    return True
 
 
 def _parted(
