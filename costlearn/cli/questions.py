@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from costlearn.cli import figures
 from costlearn.cli import options as opt
-from costlearn.errors import InputProblem
+from costlearn.errors import InputProblem, Place
 
 if TYPE_CHECKING:
     from costlearn.questions.estimate import Limits
+    from costlearn.records import History
 
 
 def estimate(
@@ -72,6 +74,13 @@ def check(
     margin: Annotated[
         str | None, typer.Option(help="Wanted margin, a share of the price such as 0.27.")
     ] = None,
+    deposit_cap: Annotated[
+        str | None,
+        typer.Option(help='The most a deposit may be: "10%", or the lesser of "10% or 1000".'),
+    ] = None,
+    holdback: Annotated[
+        str | None, typer.Option(help='Share of the price kept back until the end, such as "10%".')
+    ] = None,
     area: opt.Area = None,
     kind: opt.Kind = None,
     items: opt.Items = None,
@@ -86,7 +95,7 @@ def check(
     """Check a quote against your own history. Exit code 1 says: look at it again."""
     from costlearn.questions.quoting.quote import check as ask
 
-    history = opt.history_of(book)
+    history = _with_terms(opt.history_of(book), deposit_cap, holdback)
     stated = opt.Stated(
         area, kind, items, grade, house_year, crew, price, cost, person_days, site_days,
         elapsed_days,
@@ -94,6 +103,22 @@ def check(
     job = opt.asked_job(history, quote, stated, opt.day_of(on))
     wanted = None if margin is None else figures.share("--margin", margin)
     opt.deliver(ask(history, job, margin=wanted), as_json, html)
+
+
+def _with_terms(history: History, deposit_cap: str | None, holdback: str | None) -> History:
+    """The history with terms of payment in the place of those in the firm's settings.
+
+    Raises:
+        InputProblem: the cap is none, or the holdback no share.
+    """
+    from costlearn.deposits import checked_cap
+
+    firm = history.firm
+    if deposit_cap is not None:
+        firm = replace(firm, deposit_cap=checked_cap(deposit_cap, Place("--deposit-cap")))
+    if holdback is not None:
+        firm = replace(firm, holdback=figures.share("--holdback", holdback))
+    return replace(history, firm=firm)
 
 
 def overruns(

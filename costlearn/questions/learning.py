@@ -188,9 +188,14 @@ def predict(history: History, new: Job, target: str, *, quoted: bool = False) ->
 def chance_of_both(
     cost: Prediction, days: Prediction, cost_limit: float, days_limit: float
 ) -> float:
-    """The chance that one job stays within a cost AND within some days.
+    """The chance that one job stays within a cost AND within some days."""
+    return joint_of(cost, days).chance_within(cost_limit, days_limit)
 
-    The two go together as their leave-one-out errors did over the jobs that say both.
+
+def joint_of(cost: Prediction, days: Prediction) -> Together:
+    """Cost and days of one job together.
+
+    They go together as their leave-one-out errors did over the jobs that say both.
     """
     errors = dict(zip(days.judged, days.errors, strict=True))
     pairs = [
@@ -199,8 +204,7 @@ def chance_of_both(
         if key in errors
     ]
     first, second = np.array(pairs).reshape(-1, 2).T
-    together = Together(cost.spread, days.spread, correlation(first, second))
-    return together.chance_within(cost_limit, days_limit)
+    return Together(cost.spread, days.spread, correlation(first, second))
 
 
 def _by_belief(

@@ -7,7 +7,13 @@ from dataclasses import dataclass
 
 from costlearn.features import measures as ms
 from costlearn.models.distribution import Interval
-from costlearn.models.ladder import chance_of_margin, markup_from_margin, price_for
+from costlearn.models.ladder import (
+    chance_of_margin,
+    margin_of,
+    markup_from_margin,
+    markup_of,
+    price_for,
+)
 from costlearn.questions.answer import Table
 from costlearn.questions.learning import Prediction, chance_of_both
 from costlearn.questions.wording import PLAIN_TARGET, say, say_range
@@ -38,12 +44,20 @@ class Standing:
 
 @dataclass(frozen=True)
 class PriceStep:
-    """A price and what it gives: odds of losing money, odds of the wanted margin."""
+    """A price and what it gives.
 
-    confidence: float
+    ``confidence`` of keeping the wanted margin, or of covering direct cost where none is wanted;
+    None for the quote's own price. ``loss`` are the odds of losing money, ``reaches_margin`` those
+    of the wanted margin, None where none is wanted. ``margin`` and ``markup`` are those at the
+    middle of the cost, as shares of price and of cost.
+    """
+
+    confidence: float | None
     price: float
     loss: float
-    reaches_margin: float
+    reaches_margin: float | None
+    margin: float
+    markup: float
 
 
 def standing(job: Job, target: str, prediction: Prediction) -> Standing | None:
@@ -73,21 +87,26 @@ def chance_to_keep(job: Job, found: Mapping[str, Prediction]) -> float | None:
 
 
 def price_ladder(cost: Prediction, wanted: float | None) -> tuple[PriceStep, ...]:
-    """Prices that keep the wanted margin with 50, 80 and 90 % confidence."""
-    if wanted is None:
-        return ()
-    steps = []
-    for sure in CONFIDENCES:
-        price = price_for(cost.spread, wanted, sure)
-        steps.append(
-            PriceStep(
-                sure,
-                price,
-                1 - cost.spread.cdf(price),
-                chance_of_margin(cost.spread, price, wanted),
-            )
-        )
-    return tuple(steps)
+    """Prices that keep the wanted margin, or cover direct cost, with 50, 80 and 90 % confidence."""
+    return tuple(
+        price_step(cost, price_for(cost.spread, wanted or 0.0, sure), wanted, sure)
+        for sure in CONFIDENCES
+    )
+
+
+def price_step(
+    cost: Prediction, price: float, wanted: float | None, confidence: float | None = None
+) -> PriceStep:
+    """What one price gives; ``confidence`` is the one it was made for."""
+    spread = cost.spread
+    return PriceStep(
+        confidence,
+        price,
+        1 - spread.cdf(price),
+        None if wanted is None else chance_of_margin(spread, price, wanted),
+        margin_of(price, spread.median),
+        markup_of(price, spread.median),
+    )
 
 
 def price_curve(cost: Prediction) -> tuple[tuple[float, float], ...]:
@@ -126,22 +145,48 @@ def standings_table(
     )
 
 
-def ladder_table(steps: Sequence[PriceStep], wanted: float | None, currency: str) -> Table | None:
-    """Prices that keep the wanted margin, as they are to be read; None without a margin."""
-    if not steps or wanted is None:
+def ladder_table(
+    steps: Sequence[PriceStep],
+    own: PriceStep | None,
+    wanted: float | None,
+    planned: tuple[float, float] | None,
+    currency: str,
+) -> Table | None:
+    """Prices and what each gives, as they are to be read; None without a prediction of cost.
+
+    Args:
+        steps: the ladder.
+        own: the quote's own price, if it holds one.
+        wanted: the wanted margin, if there is one.
+        planned: margin and markup of the quote on its planned cost, if it holds both.
+        currency: the firm's.
+    """
+    if not steps:
         return None
-    rows = tuple(
-        (
-            say_percent(s.confidence),
-            say_money(s.price, currency),
-            say_odds(s.loss),
-        )
-        for s in steps
+    rows = tuple(_ladder_row(s, currency) for s in (*steps, *((own,) if own else ())))
+    heads: tuple[str, ...] = ("how sure", "price", "margin", "markup", "odds of losing money")
+    if wanted is None:
+        caption = "Price that covers direct cost"
+    else:
+        markup = say_percent(markup_from_margin(wanted))
+        caption = f"Price for a margin of {say_percent(wanted)} (a markup of {markup})"
+        heads = (*heads, f"odds of {say_percent(wanted)} or more")
+    note = (
+        "Margin is a share of the price, markup a share of the cost, both at the middle of the "
+        "cost. Before overhead."
     )
-    markup = say_percent(markup_from_margin(wanted))
-    return Table(
-        f"Price for a margin of {say_percent(wanted)} (a markup of {markup})",
-        ("how sure", "price", "odds of losing money"),
-        rows,
-        "Margin is a share of the price, markup a share of the cost. Before overhead.",
+    if planned:
+        margin, markup = (say_percent(v) for v in planned)
+        note += f" On your planned cost your price is a margin of {margin}, a markup of {markup}."
+    return Table(caption, heads, rows, note)
+
+
+def _ladder_row(step: PriceStep, currency: str) -> tuple[str, ...]:
+    row = (
+        "your quote" if step.confidence is None else say_percent(step.confidence),
+        say_money(step.price, currency),
+        say_percent(step.margin),
+        say_percent(step.markup),
+        say_odds(step.loss),
     )
+    return row if step.reaches_margin is None else (*row, say_odds(step.reaches_margin))

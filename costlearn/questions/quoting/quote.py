@@ -1,8 +1,8 @@
 """Tells whether a quote is sane against the firm's own history.
 
 Where the quoted price, cost and days sit among what such jobs came to; the odds of losing money and
-of keeping the wanted margin; the price for a margin; phases planned outside their range; scope that
-looks forgotten.
+of keeping the wanted margin; the price for a margin; what a site day leaves for overhead; payments
+that keep the cash above zero; phases planned outside their range; scope that looks forgotten.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from datetime import date
 
 from costlearn.errors import InputProblem
 from costlearn.features import measures as ms
-from costlearn.models.ladder import chance_of_margin, margin_of, markup_of, price_for
+from costlearn.models.ladder import margin_of, markup_of
 from costlearn.questions import cautions
 from costlearn.questions.answer import Answer, Table
 from costlearn.questions.estimate import say_late, say_reach
@@ -28,6 +28,7 @@ from costlearn.questions.learning import (
     latest,
     predict,
 )
+from costlearn.questions.quoting.cash import CashPlan, payments_table
 from costlearn.questions.quoting.gaps import (
     ForgottenItem,
     PhasePlan,
@@ -36,25 +37,22 @@ from costlearn.questions.quoting.gaps import (
     phase_plans,
     phase_table,
 )
+from costlearn.questions.quoting.money import money_of
+from costlearn.questions.quoting.overhead import Recovery, overhead_table
 from costlearn.questions.quoting.pricing import (
     PriceStep,
     Standing,
     chance_to_keep,
     ladder_table,
     price_curve,
-    price_ladder,
     standing,
     standings_table,
 )
-from costlearn.questions.wording import count_of, say, say_list, say_range
+from costlearn.questions.quoting.reasons import Against, added_by, reasons_of
+from costlearn.questions.quoting.yardstick import Yardstick
+from costlearn.questions.wording import count_of, say_range
 from costlearn.records import History, Job
 from costlearn.units import say_money, say_odds, say_percent
-
-FEW_ODDS = 0.1
-"""Odds of losing money up to which a quote may be called sound."""
-FAIR_ODDS = 0.35
-"""Odds of keeping the wanted margin from which on it may; half and half is what a plan without
-reserve has (both trade judgement, no source)."""
 
 
 @dataclass(frozen=True)
@@ -79,13 +77,24 @@ class QuoteCheck(Answer):
     asked_on: date | None = None
     both: float | None = None
     """The chance to stay within the planned cost AND the planned days."""
+    own: PriceStep | None = None
+    """What the quote's own price gives."""
+    overhead: Recovery | None = None
+    cash: CashPlan | None = None
+    yardstick: Yardstick | None = None
 
     def tables(self) -> tuple[Table, ...]:
-        """Standings, price ladder, phases and forgotten scope, as they are to be read."""
+        """Standings, prices, overhead, payments, phases and forgotten scope, to be read."""
+        money = self.grounds.currency
+        planned = None
+        if self.quoted_margin is not None and self.quoted_markup is not None:
+            planned = (self.quoted_margin, self.quoted_markup)
         found = [
-            standings_table(self.standings, self.both, self.grounds.currency),
-            ladder_table(self.ladder, self.wanted_margin, self.grounds.currency),
-            phase_table(self.phases, self.grounds.currency),
+            standings_table(self.standings, self.both, money),
+            ladder_table(self.ladder, self.own, self.wanted_margin, planned, money),
+            overhead_table(self.overhead, money),
+            payments_table(self.cash, money),
+            phase_table(self.phases, money),
             forgotten_table(self.forgotten),
         ]
         return tuple(t for t in found if t is not None)
@@ -133,45 +142,46 @@ def _answer(
     wanted: float | None,
     asked: date | None,
 ) -> QuoteCheck:
-    cost = found["cost"]
-    price = job.price / 100 if job.price is not None else None
+    cost, firm = found["cost"], history.firm
     planned = ms.planned(job, "cost")
     standings = tuple(s for t, p in found.items() if (s := standing(job, t, p)) is not None)
     unlike = cost.verdict in (UNLIKE, UNLIKE_EACH_OTHER)
     phases = () if unlike else phase_plans(history, job, found)
     missing = forgotten_items(cost.jobs, job)
-    loss = 1 - cost.spread.cdf(price) if price else None
-    reaches = chance_of_margin(cost.spread, price, wanted) if price and wanted is not None else None
-    outside = say_reach(cost.reach, history.firm.area_unit) + say_late(asked, cost.jobs)
-    short = None
-    if price and wanted is not None and reaches is not None and reaches < FAIR_ODDS:
-        short = price_for(cost.spread, wanted, 0.5) - price
-    reasons = _reasons(standings, phases, missing, short, history.firm.currency)
-    bad = (loss is not None and loss > FEW_ODDS) or short is not None
-    weighty = any(m.weighty for m in missing)
-    trusted = not (bad or weighty or unlike)
-    told = reasons if bad or missing else ()
+    money = money_of(history, job, found, wanted, unlike)
+    price, own = money.price, money.own
+    added = None if unlike else added_by(history, job, missing, cost)
+    reasons = reasons_of(
+        Against(standings, phases, missing, added, money.short, firm.currency, firm.day_rate)
+    )
+    trusted = not (money.bad or unlike or any(m.weighty for m in missing))
+    told = reasons if money.bad or missing else ()
+    limits = (cautions.TAX, cautions.DEPOSIT) if price else (cautions.TAX,)
     return QuoteCheck(
-        _sentence(cost, price, loss, wanted, reaches, told, trusted, history),
-        grounds_of(history, cost.jobs, _notes(cost, unlike)),
+        _sentence(cost, own, wanted, told, trusted, firm.currency),
+        grounds_of(history, cost.jobs, (*_notes(cost, unlike), *money.notes)),
         job,
         price,
         standings,
-        loss,
+        own.loss if own else None,
         1 - cost.spread.cdf(planned) if planned else None,
         wanted,
-        reaches,
+        own.reaches_margin if own else None,
         margin_of(price, planned) if price and planned else None,
         markup_of(price, planned) if price and planned else None,
-        price_ladder(cost, wanted),
+        money.ladder,
         price_curve(cost),
         phases,
         missing,
-        outside,
+        say_reach(cost.reach, firm.area_unit) + say_late(asked, cost.jobs),
         reasons,
         asked,
         chance_to_keep(job, found),
-        cautions=cautions.together(cautions.for_scope(job), (cautions.TAX,)),
+        own,
+        money.overhead,
+        money.cash,
+        money.yardstick,
+        cautions=cautions.together(cautions.for_scope(job), limits),
         trusted=trusted,
     )
 
@@ -193,78 +203,23 @@ def _nothing(history: History, job: Job, asked: date | None) -> QuoteCheck:
     )
 
 
-def _reasons(
-    standings: Sequence[Standing],
-    phases: Sequence[PhasePlan],
-    missing: Sequence[ForgottenItem],
-    short: float | None,
-    currency: str,
-) -> tuple[str, ...]:
-    """The three reasons that matter most, the largest amount first."""
-    found: list[tuple[float, str]] = []
-    if short is not None and short > 0:
-        found.append(
-            (
-                short,
-                f"it would take {say_money(short, currency)} more to keep your margin in 5 jobs "
-                "of 10",
-            )
-        )
-    for s in standings:
-        if s.target == "cost" and s.median > s.quoted:
-            gap = s.median - s.quoted
-            found.append(
-                (
-                    gap,
-                    f"the planned cost is {say_money(gap, currency)} under the middle of such jobs",
-                )
-            )
-        elif s.target == "person_days" and s.quoted < s.interval.low:
-            found.append(
-                (
-                    0.0,
-                    f"{say(s.quoted, s.target, currency)} of work are planned, where "
-                    f"8 jobs in 10 took {say_range(s.interval, s.target, currency)}",
-                )
-            )
-    for p in phases:
-        if p.planned < p.interval.low:
-            gap = p.median - p.planned if p.target == "cost" else 0.0
-            found.append(
-                (
-                    gap,
-                    f"{p.name.lower()} is planned at {say(p.planned, p.target, currency)}, where "
-                    f"8 jobs in 10 took {say_range(p.interval, p.target, currency)}",
-                )
-            )
-    if missing:
-        names = say_list([f.name for f in missing[:3]])
-        first = 1e12 if any(m.weighty for m in missing) else 0.0
-        found.append((first, f"{names} may be forgotten"))
-    ranked = sorted(found, key=lambda r: -r[0])
-    return tuple(text for _, text in ranked[:3])
-
-
 def _sentence(
     cost: Prediction,
-    price: float | None,
-    loss: float | None,
+    own: PriceStep | None,
     wanted: float | None,
-    reaches: float | None,
     reasons: Sequence[str],
     trusted: bool,
-    history: History,
+    currency: str,
 ) -> str:
-    money = history.firm.currency
-    land = say_range(cost.spread.interval(0.8), "cost", money)
+    land = say_range(cost.spread.interval(0.8), "cost", currency)
     text = f"8 jobs in 10 like this land at {land} in direct cost"
-    if price is None or loss is None:
+    if own is None:
         text += "."
     else:
-        over = say_odds(loss, ("costs", "cost"))
-        text += f"; {over} more than your price of {say_money(price, money)}"
-        if wanted is not None and reaches is not None:
-            leave = say_odds(reaches, ("leaves", "leave"))
+        over = say_odds(own.loss, ("costs", "cost"))
+        text += f"; {over} more than your price of {say_money(own.price, currency)}"
+        if wanted is not None and own.reaches_margin is not None:
+            leave = say_odds(own.reaches_margin, ("leaves", "leave"))
             text += f", and {leave} the {say_percent(wanted)} margin you want"
         text += "."
         if trusted and not reasons and len(cost.jobs) >= MOSTLY_ASSUMED:
@@ -279,7 +234,7 @@ def _sentence(
         text += " This is what you stated, not yet experience."
     elif cost.verdict:
         text += f" With {count_of(len(cost.jobs), 'job')} on file this is mostly assumptions."
-    return text
+    return text + cost.doubts.first
 
 
 def _notes(cost: Prediction, unlike: bool) -> tuple[str, ...]:

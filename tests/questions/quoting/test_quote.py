@@ -93,7 +93,8 @@ def test_the_wanted_margin_is_the_firms_unless_one_is_given():
     assert check(firm, quote()).wanted_margin == 0.3
     assert check(firm, quote(), margin=0.1).wanted_margin == 0.1
     unsaid = check(history(), quote())
-    assert (unsaid.wanted_margin, unsaid.reaches_margin, unsaid.ladder) == (None, None, ())
+    assert (unsaid.wanted_margin, unsaid.reaches_margin) == (None, None)
+    assert [s.reaches_margin for s in unsaid.ladder] == [None] * 3
 
 
 @pytest.mark.parametrize("margin", [-0.1, 1.0, 27.0])
