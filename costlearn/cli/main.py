@@ -11,7 +11,17 @@ from typing import Annotated
 import typer
 from typer.exceptions import TyperException
 
-from costlearn.cli import copies, daysheet, demo, keep, questions, running, streams, waiting
+from costlearn.cli import (
+    comparing,
+    copies,
+    daysheet,
+    demo,
+    keep,
+    questions,
+    running,
+    streams,
+    waiting,
+)
 from costlearn.errors import CostlearnError, InputProblem, Place
 
 BAD_INPUT = 2
@@ -38,6 +48,7 @@ app.command("settings")(keep.settings)
 app.command("words")(keep.words)
 app.command("estimate")(questions.estimate)
 app.command("check")(questions.check)
+app.command("compare")(comparing.compare)
 app.command("overruns")(questions.overruns)
 app.command("crew")(questions.crew)
 app.command("forecast")(running.forecast)

@@ -129,6 +129,30 @@ def belief_alone(belief: float, spread: float) -> LogSpread:
     )
 
 
+def belief_model(
+    columns: Floats, terms: Sequence[Term], total: Floats, beliefs: Floats, spread: float
+) -> PriorRegression:
+    """How a stated belief errs, as a regression of total / belief; see :func:`from_belief`.
+
+    Args:
+        columns: shape (n, p), of jobs whose belief is known.
+        terms: priors of the columns.
+        total: shape (n,), what the jobs came to.
+        beliefs: shape (n,), what the belief says of them.
+        spread: how far off it may be, a share.
+    """
+    scale = belief_scale(spread)
+    return PriorRegression(
+        tuple(
+            replace(t, mean=t.mean if t.role == "drift" else 0.0, sd=t.sd / 2, role="")
+            for t in terms
+        ),
+        start_spread=NOISE_SHARE * scale,
+        intercept=0.0,
+        intercept_sd=BIAS_SHARE / NOISE_SHARE,
+    ).fit(columns, total / beliefs)
+
+
 def from_belief(
     columns: Floats,
     terms: Sequence[Term],
@@ -154,16 +178,7 @@ def from_belief(
         new_belief: what it says of the new job.
         spread: how far off it may be, a share.
     """
-    scale = belief_scale(spread)
-    model = PriorRegression(
-        tuple(
-            replace(t, mean=t.mean if t.role == "drift" else 0.0, sd=t.sd / 2, role="")
-            for t in terms
-        ),
-        start_spread=NOISE_SHARE * scale,
-        intercept=0.0,
-        intercept_sd=BIAS_SHARE / NOISE_SHARE,
-    ).fit(columns, total / beliefs)
+    model = belief_model(columns, terms, total, beliefs, spread)
     spread_of = model.distribution(row).times(new_belief)
     moved = LeaveOneOut(
         model.loo_.centre + np.log(beliefs), model.loo_.scale, np.log(total), model.df_

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from costlearn.errors import InputProblem, Place
-from costlearn.pages import crew, estimate, job, midjob, options, overruns, quote, trust
+from costlearn.pages import compare, crew, estimate, job, midjob, options, overruns, quote, trust
 from costlearn.pages.index import Card, index_html
 from costlearn.pages.shell import SCRIPT, Sheet, render, shared_script
 from costlearn.questions.answer import Answer
@@ -19,6 +19,7 @@ from costlearn.questions.onfile.job import JobOnFile
 from costlearn.questions.options import Options
 from costlearn.questions.overrun.overruns import Overruns
 from costlearn.questions.quoting.quote import QuoteCheck
+from costlearn.questions.quoting.versions import Versions
 from costlearn.questions.running.midjob import Forecast
 from costlearn.questions.running.trust import MidjobTrust
 from costlearn.questions.trust import Trust
@@ -36,6 +37,7 @@ __all__ = [
 SHEETS: tuple[tuple[type[Answer], Callable[[Any], Sheet]], ...] = (
     (Estimate, estimate.sheet),
     (QuoteCheck, quote.sheet),
+    (Versions, compare.sheet),
     (Overruns, overruns.sheet),
     (Crew, crew.sheet),
     (Trust, trust.sheet),
