@@ -85,6 +85,20 @@ def span(flag: str, text: str, example: str) -> tuple[float, float | None]:
     return low, high
 
 
+def belief(text: str) -> tuple[float, float]:
+    """Both ends of a believed range of days with two over days alone.
+
+    Raises:
+        InputProblem: it is a single number, or no range.
+    """
+    low, high = span("--belief", text, "0.6-0.85")
+    if high is None:
+        raise InputProblem(
+            f"--belief: found '{text}'", expected="a range such as 0.6-0.85, since nobody is sure"
+        )
+    return low, high
+
+
 def share(flag: str, text: str) -> float:
     """A share from 0 to 0.95; "27 %" is 0.27.
 

@@ -17,6 +17,7 @@ from costlearn.cli import (
     daysheet,
     demo,
     keep,
+    planning,
     questions,
     running,
     streams,
@@ -53,6 +54,7 @@ app.command("overruns")(questions.overruns)
 app.command("crew")(questions.crew)
 app.command("forecast")(running.forecast)
 app.command("options")(running.options)
+app.command("calendar")(planning.calendar)
 app.command("backtest")(questions.backtest)
 app.command("demo")(demo.demo)
 

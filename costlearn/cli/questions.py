@@ -191,19 +191,5 @@ def crew(
         paid_waiting,
         high,
     )
-    believed = None if belief is None else _belief(belief)
+    believed = None if belief is None else figures.belief(belief)
     opt.deliver(ask(history, job, terms, on=day, belief=believed), as_json, html)
-
-
-def _belief(text: str) -> tuple[float, float]:
-    """Both ends of a believed range.
-
-    Raises:
-        InputProblem: it is a single number, or no range.
-    """
-    low, high = figures.span("--belief", text, "0.6-0.85")
-    if high is None:
-        raise InputProblem(
-            f"--belief: found '{text}'", expected="a range such as 0.6-0.85, since nobody is sure"
-        )
-    return low, high

@@ -9,7 +9,18 @@ from pathlib import Path
 from typing import Any
 
 from costlearn.errors import InputProblem, Place
-from costlearn.pages import compare, crew, estimate, job, midjob, options, overruns, quote, trust
+from costlearn.pages import (
+    calendar,
+    compare,
+    crew,
+    estimate,
+    job,
+    midjob,
+    options,
+    overruns,
+    quote,
+    trust,
+)
 from costlearn.pages.index import Card, index_html
 from costlearn.pages.shell import SCRIPT, Sheet, render, shared_script
 from costlearn.questions.answer import Answer
@@ -18,6 +29,7 @@ from costlearn.questions.estimate import Estimate
 from costlearn.questions.onfile.job import JobOnFile
 from costlearn.questions.options import Options
 from costlearn.questions.overrun.overruns import Overruns
+from costlearn.questions.planning.calendar import SiteCalendar
 from costlearn.questions.quoting.quote import QuoteCheck
 from costlearn.questions.quoting.versions import Versions
 from costlearn.questions.running.midjob import Forecast
@@ -44,6 +56,7 @@ SHEETS: tuple[tuple[type[Answer], Callable[[Any], Sheet]], ...] = (
     (Forecast, midjob.sheet),
     (MidjobTrust, midjob.trust_sheet),
     (Options, options.sheet),
+    (SiteCalendar, calendar.sheet),
     (JobOnFile, job.sheet),
 )
 """Each kind of answer with what makes its page."""
@@ -72,8 +85,10 @@ def write_page(answer: Answer, path: Path) -> Path:
     return write_file(page_html(answer), path)
 
 
-def write_file(text: str, path: Path) -> Path:
+def write_file(text: str, path: Path, *, what: str = "page") -> Path:
     """Write a text in one step, its folder made if need be; returns the path.
+
+    ``what`` names it where it cannot be written.
 
     Raises:
         InputProblem: the file cannot be written there.
@@ -83,7 +98,7 @@ def write_file(text: str, path: Path) -> Path:
         _replace(text, path)
     except OSError as error:
         raise InputProblem(
-            f"the page cannot be written: {(error.strerror or str(error)).lower()}",
+            f"the {what} cannot be written: {(error.strerror or str(error)).lower()}",
             place=Place(str(path)),
             hint="name a folder you may write to",
         ) from error

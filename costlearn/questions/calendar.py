@@ -6,16 +6,20 @@ records; only where none is on file, usual waits of the trade stand in, marked a
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 
+from costlearn.models.distribution import Floats
+from costlearn.models.few_counts import next_counts
 from costlearn.records import History, Job
 from costlearn.vocabulary import standard
 from costlearn.workdays import Workdays
 
+SEED = 31
+ENOUGH_ALIKE = 3
 USUAL_WAITS = {"board": 1.0, "waterproof": 2.0, "tile": 1.0}
 """Working days after a phase where none is on file. Tile: grout 24 h or more after setting
 (ANSI A108); membrane: no flood test in the first 24 h, then 24 h of test (ASTM D5957, often
@@ -44,17 +48,85 @@ class Stretch:
     wait: float
 
 
+@dataclass(frozen=True)
+class Between:
+    """Days of a job without work on site, from its first to its last day, as draws.
+
+    ``waits`` are those of the records or the trade; ``gaps`` all other days nobody worked there
+    (elapsed less site and wait days). ``wait_jobs`` and ``gap_jobs`` tell how many jobs say so;
+    0 gap jobs: other gaps are not known, and not counted.
+    """
+
+    waits: Waits
+    wait_draws: Floats
+    gap_draws: Floats
+    wait_jobs: int
+    gap_jobs: int
+
+    @property
+    def draws(self) -> Floats:
+        """All days without work on site."""
+        return self.wait_draws + self.gap_draws
+
+
 def usual_wait(history: History, new: Job | None) -> float | None:
     """Mean recorded wait days of finished jobs of the kind; None where none was ever recorded."""
-    waits = [(j.kind, w) for j in history.usable if (w := j.actual.wait_days) is not None]
-    alike = [w for kind, w in waits if new is None or kind == new.kind]
-    pool = alike or [w for _, w in waits]
+    pool = recorded_waits(history, new)
     return float(np.mean(pool)) if pool else None
+
+
+def recorded_waits(history: History, new: Job | None) -> list[float]:
+    """Wait days of finished jobs of the kind, else of all; empty where none was ever recorded."""
+    return _of_kind(history, new, lambda j: j.actual.wait_days)
+
+
+def between(history: History, new: Job, phases: Sequence[str], size: int) -> Between:
+    """The days without work on site to reckon with in a job, shape (size,) each.
+
+    Where no job records its waits but some say first and last day and days on site, the usual waits
+    of the trade are taken out of the days between; never fewer than those waits are kept.
+    """
+    waits = waits_of(history, new, phases)
+    waited = recorded_waits(history, new) or _waited_by_phase(history, new)
+    if waited:
+        gaps = _of_kind(history, new, lambda j: _idle(j, j.actual.wait_days))
+        drawn = next_counts(waited, size, SEED)
+        return Between(waits, drawn, next_counts(gaps, size, SEED + 1), len(waited), len(gaps))
+    idle = _of_kind(history, new, lambda j: _idle(j, 0.0))
+    kept = np.full(size, waits.total)
+    rest = np.maximum(next_counts(idle, size, SEED) - kept, 0.0)
+    return Between(waits, kept, rest, 0, len(idle))
+
+
+def _idle(job: Job, waited: float | None) -> float | None:
+    """Working days from first to last less those on site and those waited; None if not known."""
+    elapsed, site = job.actual.elapsed_days, job.actual.site_days
+    if elapsed is None or site is None or waited is None:
+        return None
+    return max(elapsed - site - waited, 0.0)
+
+
+def _of_kind(
+    history: History, new: Job | None, figure: Callable[[Job], float | None]
+) -> list[float]:
+    """A figure of finished jobs of the new job's kind, else of all that say it."""
+    known = [(j.kind, v) for j in history.usable if (v := figure(j)) is not None]
+    return [v for kind, v in known if new is None or kind == new.kind] or [v for _, v in known]
+
+
+def _waited_by_phase(history: History, new: Job) -> list[float]:
+    """Wait days summed over phases, of the jobs that say any."""
+
+    def summed(job: Job) -> float | None:
+        known = [w for p in job.phases if (w := p.actual.wait_days) is not None]
+        return sum(known) if known else None
+
+    return _of_kind(history, new, summed)
 
 
 def waits_of(history: History, new: Job, phases: Sequence[str]) -> Waits:
     """The wait days to reckon with in a job, shared out over its phases."""
-    spread = _recorded_by_phase(history, phases)
+    spread = _recorded_by_phase(history, new, phases)
     total = usual_wait(history, new)
     if total is None and spread:
         total = sum(spread.values())
@@ -69,9 +141,14 @@ def waits_of(history: History, new: Job, phases: Sequence[str]) -> Waits:
     return Waits(sum(shape.values()), shape, "usual of the trade, none on file")
 
 
-def _recorded_by_phase(history: History, phases: Sequence[str]) -> dict[str, float]:
-    """Mean wait days after each phase, over the jobs with any phase wait on file."""
+def _recorded_by_phase(history: History, new: Job, phases: Sequence[str]) -> dict[str, float]:
+    """Mean wait days after each phase, over the jobs with any phase wait on file.
+
+    Jobs of the new one's kind alone where there are enough of them.
+    """
     jobs = [j for j in history.usable if any(p.actual.wait_days is not None for p in j.phases)]
+    alike = [j for j in jobs if j.kind == new.kind]
+    jobs = alike if len(alike) >= ENOUGH_ALIKE else jobs
     found = {}
     for key in phases:
         waited = [p.actual.wait_days or 0.0 for j in jobs for p in j.phases if p.phase == key]

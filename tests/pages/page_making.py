@@ -17,6 +17,7 @@ from costlearn.questions.crewing.year import YearTerms
 from costlearn.questions.estimate import Estimate, estimate
 from costlearn.questions.options import Options, option_prices
 from costlearn.questions.overrun.overruns import Overruns, overruns
+from costlearn.questions.planning.calendar import SiteCalendar, site_calendar
 from costlearn.questions.quoting.quote import QuoteCheck, check
 from costlearn.questions.running.midjob import Forecast, forecast
 from costlearn.questions.running.trust import MidjobTrust, after_each_phase
@@ -148,6 +149,13 @@ def priced(name: str = "Walk-in shower, hall bath") -> Options:
 
 
 @cache
+def planned(name: str = "Q-117 walk-in", start: date = date(2026, 12, 14)) -> SiteCalendar:
+    """A quote of the invented firm on the calendar, over two weeks of holidays."""
+    off = tuple(date.fromordinal(date(2026, 12, 24).toordinal() + i) for i in range(11))
+    return site_calendar(evil_history(), quoted(name), start, holidays=off)
+
+
+@cache
 def unknown() -> tuple[Answer, ...]:
     """Every question asked of an empty history."""
     none = History(FIRM)
@@ -160,6 +168,7 @@ def unknown() -> tuple[Answer, ...]:
         forecast(none, replace(evil_history().running[0], name=EVIL)),
         after_each_phase(none),
         option_prices(none),
+        site_calendar(none, quoted(EVIL), date(2026, 12, 14)),
     )
 
 

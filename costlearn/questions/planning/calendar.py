@@ -1,0 +1,336 @@
+"""Tells on which days a job would run: phases on the firm's working days, and when it is done."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+import numpy as np
+
+from costlearn.errors import InputProblem
+from costlearn.models.distribution import Draws, Floats, Interval, LogSpread
+from costlearn.questions import cautions
+from costlearn.questions.answer import Answer, Grounds, Table
+from costlearn.questions.calendar import Between, Waits, between
+from costlearn.questions.crewing.speedup import Silence, Speedup, listen
+from costlearn.questions.learning import Prediction, grounds_of, predict
+from costlearn.questions.planning import words as say
+from costlearn.questions.planning.drawn import (
+    SiteDays,
+    alone,
+    fitted,
+    helper_factors,
+    lay,
+    shuffled,
+    site_days,
+    wait_draws,
+)
+from costlearn.questions.planning.holds import Hold, holds_of, holds_table
+from costlearn.questions.planning.spans import Span, Wait, spans_of, waits_between
+from costlearn.questions.planning.underway import underway
+from costlearn.questions.running.finish import promised_by_plan
+from costlearn.questions.wording import count_of
+from costlearn.records import History, Job
+from costlearn.vocabulary import Vocabulary, standard
+from costlearn.workdays import Workdays
+
+ONE = timedelta(days=1)
+EVERY = "all"
+"""A helper on every phase."""
+
+
+@dataclass(frozen=True)
+class Finish:
+    """The last day on site: 1, 5 and 9 jobs in 10 are done by then, and the promise.
+
+    ``promised`` is the day stated, or the one the quote's own working days lead to (``stated``
+    False), with the chance to be done by it.
+    """
+
+    early: date
+    likely: date
+    late: date
+    promised: date | None = None
+    stated: bool = False
+    chance: float | None = None
+
+
+@dataclass(frozen=True)
+class SiteCalendar(Answer):
+    """A job on the calendar.
+
+    Days are working days of ``week``. ``elapsed`` counts from first to last day on site, ``site``
+    the days of work in it (None where only first to last is known), ``off`` all others: ``waits``
+    and, where jobs tell, gaps. Intervals hold 8 in 10.
+    """
+
+    job: Job
+    start: date
+    week: str = ""
+    finish: Finish | None = None
+    elapsed: Interval | None = None
+    elapsed_middle: float | None = None
+    site: Interval | None = None
+    site_middle: float | None = None
+    off: Interval | None = None
+    off_middle: float | None = None
+    waits: Waits | None = None
+    spans: tuple[Span, ...] = ()
+    pauses: tuple[Wait, ...] = ()
+    maybe: tuple[tuple[str, float], ...] = ()
+    holds: tuple[Hold, ...] = ()
+    helper: tuple[str, ...] = ()
+    asked_on: date | None = None
+
+    def tables(self) -> tuple[Table, ...]:
+        """Phase by phase, the finish, hold points."""
+        if not self.known or self.finish is None:
+            return ()
+        names = {s.phase: s.name for s in self.spans} | _names()
+        found = (
+            say.spans_table(self.spans, self.waits, self.week),
+            say.finish_table(self),
+            holds_table(self.holds, names),
+        )
+        return tuple(t for t in found if t is not None)
+
+
+def site_calendar(
+    history: History,
+    job: Job,
+    start: date | None,
+    *,
+    helper: Sequence[str] | None = None,
+    holidays: Sequence[date] = (),
+    promised: date | None = None,
+    belief: tuple[float, float] | None = None,
+) -> SiteCalendar:
+    """On which days a job would run, begun on a day.
+
+    Args:
+        history: the firm's jobs.
+        job: the scope or quote; its crew size, if said, is reckoned with.
+        start: the first day on site; on a day off the next working day. For a running job the day
+            it goes on, None for the one after the last its records speak of.
+        helper: phase keys in which a second person helps, ("all",) for every one; the rest is done
+            alone. None leaves the crew as the job says, else as past jobs had it.
+        holidays: days off besides the firm's own.
+        promised: a day it is promised for.
+        belief: as in ``costlearn.questions.crewing.crew.crew``, for the effect of a helper.
+
+    Raises:
+        InputProblem: the job is finished, or not begun and no start is said.
+
+    Source: ``costlearn.models.phases`` for site days, ``costlearn.models.few_counts`` for days
+    without work; first to last day follows the firm's elapsed days where they are on file.
+    """
+    workdays = history.firm.workdays.without(holidays)
+    words = standard().with_phases(history.firm.phase_words)
+    if job.state == "running":
+        return _goes_on(history, job, start, workdays, promised, words)
+    if start is None or job.state == "finished":
+        raise _refused(job)
+    base = job if helper is None else alone(job)
+    asked = _Asked(history, base, workdays.on(start, 1.0), workdays, promised, words)
+    quoted = helper is None
+    days = site_days(history, base, quoted=quoted, words=words)
+    whole = predict(history, base, "elapsed_days", quoted=quoted)
+    if days is None:
+        return _first_to_last(asked, whole) if whole and not helper else _nothing(asked)
+    idle = between(history, job, days.keys, len(days.draws))
+    follow = _Follow.jobs(whole)
+    if not helper:
+        return _answer(asked, days, idle, follow)
+    found = listen(history, belief, base)
+    if isinstance(found, Silence):
+        return _no_helper(asked, found)
+    return _answer(asked, days, idle, follow, _Help(found, _helped(days, helper)))
+
+
+def _refused(job: Job) -> InputProblem:
+    if job.state == "finished":
+        return InputProblem(f"job '{job.name}' is finished", expected="a job still to be done")
+    return InputProblem("nothing says when the work starts", expected="a day such as 2027-01-11")
+
+
+def _goes_on(
+    history: History,
+    job: Job,
+    start: date | None,
+    workdays: Workdays,
+    promised: date | None,
+    words: Vocabulary,
+) -> SiteCalendar:
+    """The rest of a running job, whose finish is the one its forecast gives."""
+    firm = replace(history.firm, holidays=tuple(d.isoformat() for d in workdays.off))
+    history = replace(history, firm=firm)
+    found = underway(history, job, None if start is None else start - ONE, words)
+    if found is None:
+        begins = workdays.on(start or job.started or job.quoted_on or date.min, 1.0)
+        asked = _Asked(history, job, begins, workdays, promised, words)
+        return replace(_nothing(asked), sentence=say.NO_FORECAST.format(job.name))
+    due = promised_by_plan(job, workdays)
+    asked = _Asked(history, job, workdays.after(found.since, 1.0), workdays, promised, words, due)
+    follow = _Follow(found.rest, "Working days to come are those of the job's forecast")
+    return _answer(asked, found.days, found.idle, follow)
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What a calendar is made for."""
+
+    history: History
+    job: Job
+    start: date
+    workdays: Workdays
+    promised: date | None
+    words: Vocabulary
+    planned: date | None = None
+
+
+@dataclass(frozen=True)
+class _Follow:
+    """The distribution that days from first to last follow, None for the sum of their parts."""
+
+    spread: LogSpread | None
+    said: str
+
+    @classmethod
+    def jobs(cls, whole: Prediction | None) -> _Follow:
+        """That of past jobs, where they say first and last day."""
+        if whole is None:
+            return cls(None, "")
+        count = count_of(len(whole.jobs), "job")
+        return cls(whole.spread, f"First to last day follows {count} on file")
+
+
+@dataclass(frozen=True)
+class _Help:
+    """A helper: what one does, and in which phases."""
+
+    found: Speedup
+    phases: tuple[str, ...]
+
+
+def _helped(days: SiteDays, helper: Sequence[str]) -> tuple[str, ...]:
+    """The phases of the job a helper works in; ("all",) where it is every one."""
+    if EVERY in helper or (helper and not days.split):
+        return (EVERY,) if EVERY in helper else ()
+    return tuple(k for k in days.keys if k in helper)
+
+
+def _answer(
+    asked: _Asked,
+    days: SiteDays,
+    idle: Between,
+    follow: _Follow,
+    help_: _Help | None = None,
+) -> SiteCalendar:
+    waits = wait_draws(days.keys, idle)
+    raw = lay(days.draws, waits, idle.gap_draws)
+    scale = fitted(raw.totals, follow.spread)[:, None]
+    site = days.draws * scale
+    helped = help_.phases if help_ else ()
+    unheard = bool(help_) and not helped
+    on = days.keys if EVERY in helped else helped
+    if help_ and on:
+        site = site * helper_factors(days, help_.found, on)
+    laid = lay(site, waits * scale, idle.gap_draws * scale[:, 0])
+    spans: tuple[Span, ...] = ()
+    if days.split:
+        names = {k: asked.words.phase_name(k) for k in days.keys}
+        spans = spans_of(days, laid, waits * scale, asked.start, asked.workdays, names, on)
+    notes = say.notes(days, idle, follow.said, asked.workdays, help_.found if help_ else None)
+    grounds = grounds_of(asked.history, days.jobs, notes, say.PRICES)
+    answer = _with_finish(asked, laid.totals, grounds)
+    worked = Draws.of(site.sum(axis=1))
+    off = Draws.of(np.maximum(laid.totals - site.sum(axis=1), 0.0))
+    begins = {s.phase: s.first for s in spans}
+    likely = answer.finish.likely if answer.finish else None
+    answer = replace(
+        answer,
+        site=worked.interval(0.8),
+        site_middle=worked.median,
+        off=off.interval(0.8),
+        off_middle=off.median,
+        waits=idle.waits,
+        spans=spans,
+        pauses=waits_between(spans, asked.workdays),
+        maybe=_maybe(days, asked.words) if days.split else (),
+        holds=holds_of(asked.job, [s.phase for s in spans], begins, likely),
+        helper=helped,
+    )
+    text = say.sentence(answer, len(days.jobs), days.verdict, asked.words)
+    return replace(answer, sentence=text + (say.UNHEARD if unheard else ""))
+
+
+def _with_finish(asked: _Asked, totals: Floats, grounds: Grounds) -> SiteCalendar:
+    """The finish and the days from first to last, from draws of working days."""
+    spread = Draws.of(totals)
+    start, workdays = asked.start, asked.workdays
+    early, likely, late = (workdays.on(start, spread.quantile(p)) for p in (0.1, 0.5, 0.9))
+    due = asked.promised or asked.planned
+    if due is None and asked.job.plan.elapsed_days:
+        due = workdays.on(start, asked.job.plan.elapsed_days)
+    chance = None if due is None else spread.cdf(float(workdays.count(start, due)))
+    return SiteCalendar(
+        "",
+        grounds,
+        asked.job,
+        start,
+        workdays.said,
+        Finish(early, likely, late, due, asked.promised is not None, chance),
+        spread.interval(0.8),
+        spread.median,
+        asked_on=asked.job.quoted_on,
+        cautions=cautions.together(
+            cautions.for_scope(asked.job), (cautions.WET, cautions.LICENSED)
+        ),
+    )
+
+
+def _maybe(days: SiteDays, words: Vocabulary) -> tuple[tuple[str, float], ...]:
+    """Phases that fewer than half of such jobs have, with their chance."""
+    return tuple(
+        (words.phase_name(k), c)
+        for k, c, there in zip(days.keys, days.chances, days.likely, strict=True)
+        if not there
+    )
+
+
+def _first_to_last(asked: _Asked, whole: Prediction) -> SiteCalendar:
+    """Only first and last day of past jobs are known: one stretch, no days of work."""
+    notes = say.notes_without_site(asked.workdays)
+    grounds = grounds_of(asked.history, whole.jobs, notes, say.PRICES)
+    answer = replace(
+        _with_finish(asked, shuffled(whole.spread), grounds),
+        holds=holds_of(asked.job, (), {}, None),
+    )
+    return replace(
+        answer, sentence=say.sentence(answer, len(whole.jobs), whole.verdict, asked.words)
+    )
+
+
+def _nothing(asked: _Asked) -> SiteCalendar:
+    return SiteCalendar(
+        say.NOTHING,
+        grounds_of(asked.history, asked.history.usable),
+        asked.job,
+        asked.start,
+        known=False,
+        cautions=(cautions.WET, cautions.LICENSED),
+    )
+
+
+def _no_helper(asked: _Asked, why: Silence) -> SiteCalendar:
+    return replace(
+        _nothing(asked),
+        sentence=f"Your records cannot tell what a second person does: {why.reason}. Without a "
+        "helper asked for, the calendar takes the crew your jobs had; or state a belief, such as "
+        "--belief 0.6-0.85.",
+    )
+
+
+def _names() -> dict[str, str]:
+    return {p.key: p.name for p in standard().phases}
