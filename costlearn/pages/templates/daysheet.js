@@ -86,7 +86,9 @@ function save(event) {
     doubted = doubt;
     return say(`Not saved yet. ${doubt} Save once more if it is right all the same.`);
   }
-  const records = fresh.map((record) => ({ ...record, id: freshId(), version: 1, made: Date.now() }));
+  // The people of one entry keep their order in the list.
+  const made = (i) => Date.now() + i / 1000;
+  const records = fresh.map((record, i) => ({ ...record, id: freshId(), version: 1, made: made(i) }));
   if (editing) {
     // The entry of the person it was about stays that record; others are new.
     const same = Math.max(0, fresh.findIndex((record) => record.person === editing.person));
