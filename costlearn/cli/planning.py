@@ -17,6 +17,14 @@ if TYPE_CHECKING:
     from costlearn.questions.planning.calendar import SiteCalendar
     from costlearn.records import History, Job
 
+Helper = Annotated[
+    str | None, typer.Option(help="Phases with a second person, such as 'tile, demo'; or 'all'.")
+]
+Holidays = Annotated[
+    str | None, typer.Option(help="More days off: '2026-12-25, 2026-12-28..2027-01-01'.")
+]
+IcsPath = Annotated[Path | None, typer.Option(help="Write the likely plan as an iCalendar file.")]
+
 
 def calendar(
     scope: opt.ScopeFile = None,
@@ -24,14 +32,8 @@ def calendar(
         str | None, typer.Option(help="First day on site (2027-01-11); for a running job optional.")
     ] = None,
     job: Annotated[str | None, typer.Option(help="A quoted or running job on file.")] = None,
-    helper: Annotated[
-        str | None,
-        typer.Option(help="Phases with a second person, such as 'tile, demo'; or 'all'."),
-    ] = None,
-    holidays: Annotated[
-        str | None,
-        typer.Option(help="More days off: '2026-12-25, 2026-12-28..2027-01-01'."),
-    ] = None,
+    helper: Helper = None,
+    holidays: Holidays = None,
     promised: Annotated[
         str | None, typer.Option(help="The day it is promised for (2027-02-19).")
     ] = None,
@@ -45,9 +47,7 @@ def calendar(
     grade: opt.Grade = None,
     house_year: opt.HouseYear = None,
     crew: opt.CrewSize = None,
-    ics: Annotated[
-        Path | None, typer.Option(help="Write the likely plan as an iCalendar file.")
-    ] = None,
+    ics: IcsPath = None,
     on: opt.OnDate = None,
     book: opt.BookPath = opt.DEFAULT_BOOK,
     as_json: opt.AsJson = False,
@@ -59,16 +59,11 @@ def calendar(
     history = opt.history_of(book)
     stated = opt.Stated(area, kind, items, grade, house_year, crew)
     asked = _asked(history, job, scope, stated, on)
-    if asked.state == "running" and helper is not None:
-        raise InputProblem(
-            f"--helper is given, but '{asked.name}' is running",
-            expected="a job not yet begun; a running one goes on with the crew it had",
-        )
     answer = site_calendar(
         history,
         asked,
         _start(asked, start),
-        helper=None if helper is None else helped(helper, history.firm),
+        helper=_helper(asked, helper, history.firm),
         holidays=() if holidays is None else _days_off(holidays),
         promised=None if promised is None else figures.day("--promised", promised),
         belief=None if belief is None else figures.belief(belief),
@@ -79,6 +74,22 @@ def calendar(
         from costlearn.cli import screen
 
         screen.made(ics)
+
+
+def _helper(job: Job, text: str | None, firm: Firm) -> tuple[str, ...] | None:
+    """The phases a helper is named for.
+
+    Raises:
+        InputProblem: the job is running, so its crew is what it is; or a word is no phase.
+    """
+    if text is None:
+        return None
+    if job.state == "running":
+        raise InputProblem(
+            f"--helper is given, but '{job.name}' is running",
+            expected="a job not yet begun; a running one goes on with the crew it had",
+        )
+    return helped(text, firm)
 
 
 def _write(answer: SiteCalendar, ics: Path) -> bool:

@@ -70,13 +70,13 @@ class Between:
 
 
 def usual_wait(history: History, new: Job | None) -> float | None:
-    """Mean recorded wait days of finished jobs of the kind; None where none was ever recorded."""
+    """Mean recorded wait days of the jobs most like a new one; None where there is no record."""
     pool = recorded_waits(history, new)
     return float(np.mean(pool)) if pool else None
 
 
 def recorded_waits(history: History, new: Job | None) -> list[float]:
-    """Wait days of finished jobs of the kind, else of all; empty where none was ever recorded."""
+    """Wait days of the finished jobs most like a new one; empty where none was ever recorded."""
     return _of_kind(history, new, lambda j: j.actual.wait_days)
 
 
@@ -109,9 +109,22 @@ def _idle(job: Job, waited: float | None) -> float | None:
 def _of_kind(
     history: History, new: Job | None, figure: Callable[[Job], float | None]
 ) -> list[float]:
-    """A figure of finished jobs of the new job's kind, else of all that say it."""
-    known = [(j.kind, v) for j in history.usable if (v := figure(j)) is not None]
-    return [v for kind, v in known if new is None or kind == new.kind] or [v for _, v in known]
+    """A figure of the finished jobs most like the new one that say it; of all without one.
+
+    Most like: of its kind and as wet (with a membrane or without), where there are three; else of
+    its kind; else all.
+    """
+    known = [(j, v) for j in history.usable if (v := figure(j)) is not None]
+    if new is None:
+        return [v for _, v in known]
+    kind = [(j, v) for j, v in known if j.kind == new.kind]
+    wet = [v for j, v in kind if j.scope and new.scope and _wet(j) == _wet(new)]
+    return wet if len(wet) >= ENOUGH_ALIKE else [v for _, v in kind or known]
+
+
+def _wet(job: Job) -> bool:
+    """True if something in the job must be made watertight, which has to cure and be tested."""
+    return any(i.role == "wet" and job.scope.get(i.key) for i in standard().items)
 
 
 def _waited_by_phase(history: History, new: Job) -> list[float]:

@@ -49,6 +49,7 @@ from costlearn.questions.quoting.pricing import (
     standings_table,
 )
 from costlearn.questions.quoting.reasons import Against, added_by, reasons_of
+from costlearn.questions.quoting.waits import WaitRoom, wait_room, wait_table
 from costlearn.questions.quoting.yardstick import Yardstick
 from costlearn.questions.wording import count_of, say_range
 from costlearn.records import History, Job
@@ -82,6 +83,7 @@ class QuoteCheck(Answer):
     overhead: Recovery | None = None
     cash: CashPlan | None = None
     yardstick: Yardstick | None = None
+    waits: WaitRoom | None = None
 
     def tables(self) -> tuple[Table, ...]:
         """Standings, prices, overhead, payments, phases and forgotten scope, to be read."""
@@ -94,6 +96,7 @@ class QuoteCheck(Answer):
             ladder_table(self.ladder, self.own, self.wanted_margin, planned, money),
             overhead_table(self.overhead, money),
             payments_table(self.cash, money),
+            wait_table(self.waits),
             phase_table(self.phases, money),
             forgotten_table(self.forgotten),
         ]
@@ -154,8 +157,10 @@ def _answer(
     reasons = reasons_of(
         Against(standings, phases, missing, added, money.short, firm.currency, firm.day_rate)
     )
-    trusted = not (money.bad or unlike or any(m.weighty for m in missing))
-    told = reasons if money.bad or missing else ()
+    room = wait_room(history, job)
+    late = (room.reason,) if room and room.short else ()
+    told = (*reasons, *late) if money.bad or missing else late
+    trusted = not (money.bad or unlike or late or any(m.weighty for m in missing))
     limits = (cautions.TAX, cautions.DEPOSIT) if price else (cautions.TAX,)
     return QuoteCheck(
         _sentence(cost, own, wanted, told, trusted, firm.currency),
@@ -174,13 +179,14 @@ def _answer(
         phases,
         missing,
         say_reach(cost.reach, firm.area_unit) + say_late(asked, cost.jobs),
-        reasons,
+        (*reasons, *late),
         asked,
         chance_to_keep(job, found),
         own,
         money.overhead,
         money.cash,
         money.yardstick,
+        room,
         cautions=cautions.together(cautions.for_scope(job), limits),
         trusted=trusted,
     )
