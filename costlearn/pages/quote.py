@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from costlearn.pages import cash
 from costlearn.pages.asked import particulars, subject
 from costlearn.pages.charts import Scale
 from costlearn.pages.curves import Spot, odds_curve
@@ -30,12 +31,19 @@ SHARE_OF_MIDDLE = "share of the middle of such jobs"
 def sheet(answer: QuoteCheck) -> Sheet:
     """What the page shows around the answer."""
     grounds = answer.grounds
-    fresh = tuple(_as_sentence(r) for r in answer.reasons if r not in answer.sentence)
+    told = () if answer.trusted else answer.reasons
+    fresh = tuple(_as_sentence(r) for r in told if r not in answer.sentence)
+    drawn = (
+        _odds(answer),
+        cash.picture(answer.cash, grounds),
+        _standings(answer),
+        _phases(answer),
+    )
     return Sheet(
         QUESTION,
         subject(answer.job, grounds.area_unit),
         particulars(answer.job, grounds.area_unit, grounds.currency, answer.asked_on),
-        tuple(p for p in (_odds(answer), _standings(answer), _phases(answer)) if p is not None),
+        tuple(p for p in drawn if p is not None),
         (
             Remarks("Look at these first", fresh),
             Remarks("Outside what your jobs can tell", answer.outside),
@@ -48,12 +56,11 @@ def _odds(answer: QuoteCheck) -> Picture | None:
         return None
     grounds = answer.grounds
     money = grounds.currency
+    keeps = "covers direct cost" if answer.wanted_margin is None else "keeps the margin"
     spots: list[Spot] = []
     keys: list[Key] = []
     for step, shape in zip(answer.ladder, STEP_SHAPES, strict=False):
-        said = (
-            f"{say_money(step.price, money)}: keeps the margin with {say_percent(step.confidence)}"
-        )
+        said = f"{say_money(step.price, money)}: {keeps} with {say_percent(step.confidence)}"
         spots.append(Spot(step.price, step.loss, shape, "third", True, said, False))
         keys.append(Key(shape, "third", f"{said} certainty", True))
     if answer.price is not None and answer.loss is not None:
@@ -81,8 +88,9 @@ def _curve_numbers(answer: QuoteCheck) -> Table:
     """Every tenth point of the curve, and the marked prices."""
     money = answer.grounds.currency
     points = [(price, odds, "") for price, odds in answer.curve[9::10]]
+    kept = "cost covered" if answer.wanted_margin is None else "margin kept"
     points += [
-        (s.price, s.loss, f"margin kept with {say_percent(s.confidence)} certainty")
+        (s.price, s.loss, f"{kept} with {say_percent(s.confidence)} certainty")
         for s in answer.ladder
     ]
     if answer.price is not None and answer.loss is not None:

@@ -278,6 +278,8 @@ def _assumed(facts: _Facts, terms: float | None) -> tuple[str, ...]:
         "summing to the whole cost; your own work counts at its day rate, overhead not at all",
         "Payments: the client pays on the day a phase is finished; a phase's cost goes out evenly "
         "while it is worked",
+        "Payments: as few as keep each of them, before the last, to about a third of the price "
+        "where the phases allow it (trade judgement, no source)",
         "Payments: " + facts.calendar.said,
     ]
     if facts.drawn.fitted[-1].phase == REST:
