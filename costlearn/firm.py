@@ -55,6 +55,8 @@ class Firm:
     """What a second person all year costs besides: vehicle, insurance, tools."""
     owner_day_cost: float | None = None
     """What the owner counts for a day of own work when jobs are compared."""
+    owner: str = ""
+    """The owner's name as the hours log has it, to tell own days from a helper's."""
     rates: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     """Own production rates: scope item to ``person_days`` and ``bought`` (money), for each unit of
     the item. A belief, used where finished jobs are few."""
@@ -126,7 +128,7 @@ class Firm:
         return replace(self, **clean)
 
 
-_TEXT = {"name", "currency", "date_order", "area_unit"}
+_TEXT = {"name", "currency", "date_order", "area_unit", "owner"}
 _CHOICES = {"date_order": DATE_ORDERS, "area_unit": AREA_UNITS}
 _RANGES = {
     "hours_per_day": (1.0, 24.0),

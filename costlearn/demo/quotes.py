@@ -37,6 +37,7 @@ overhead_per_year = 46000
 working_days_per_year = 205
 helper_day_cost = 310
 owner_day_cost = 420
+owner = "Odrin"
 """
 
 WALK_IN = {

@@ -1,0 +1,1 @@
+"""What the firm's work earns: by kind of job and day, against overhead, and what comes off it."""
