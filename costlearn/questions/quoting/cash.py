@@ -17,7 +17,7 @@ from costlearn.models.cashplan import Course, Payments, Terms, smallest_payments
 from costlearn.models.distribution import Floats
 from costlearn.questions.answer import Table
 from costlearn.questions.byphase import REST, PhaseDraws, phase_draws
-from costlearn.questions.learning import Prediction
+from costlearn.questions.learning import MOSTLY_ASSUMED, Prediction
 from costlearn.questions.quoting.course import Days, days_of, materials_before
 from costlearn.questions.wording import count_of, say_list
 from costlearn.records import History, Job
@@ -237,8 +237,11 @@ def _sentence(
     asked += [f"{exact_money(p.amount, money)} after {_name(p.phase)}" for p in between]
     asked += [f"{exact_money(last.amount, money)} at the end"]
     text = f"Ask {say_list(asked)}"
+    jobs = len(facts.drawn.jobs)
+    few = f" With phases of {count_of(jobs, 'job')} on file this is mostly assumptions."
+    few = few if jobs < MOSTLY_ASSUMED else ""
     if not plan.carry:
-        return f"{text}: the cash of this job stays at or above zero in 9 cases of 10."
+        return f"{text}: the cash of this job stays at or above zero in 9 cases of 10.{few}"
     limits = []
     if cap is not None and first.amount >= math.floor(cap):
         limits.append("the deposit capped at " + exact_money(cap, money))
@@ -251,7 +254,7 @@ def _sentence(
     return (
         f"{text}. With {say_list(limits)}, {short} money of your own on the way: "
         f"in 9 of 10 no more than {exact_money(_up(plan.carry), money)}{days}, most of it until "
-        f"{ends}.{unknown}"
+        f"{ends}.{unknown}{few}"
     )
 
 

@@ -154,6 +154,14 @@ def test_where_there_is_no_plan_one_sentence_says_why(asked, jobs, why):
     assert payments_table(found.cash, "USD") is None
 
 
+def test_few_jobs_with_phases_are_said_to_be_assumptions():
+    few = replace(history(), jobs=history().jobs[:6])
+    said = "With phases of 6 jobs on file this is mostly assumptions"
+    for terms in ({}, {"deposit_cap": "0%"}):
+        assert said in plan_of(None, few, **terms).sentence
+        assert "assumptions" not in plan_of(**terms).sentence
+
+
 def test_a_price_from_the_named_one_on_has_a_plan():
     sentence = plan_of(quote(1_300_000)).sentence
     named = int(sentence.split("from about $")[1].split(" ")[0].replace(",", ""))
