@@ -65,8 +65,7 @@ def import_files(
         seen = attention(history, kept.entries())
         asked = waiting.all_questions(kept)
     if as_json:
-        look = len(seen.found)
-        told = {"problems": [str(p) for p in problems], "worth_a_look": look}
+        told = {"problems": [str(p) for p in problems], "worth_a_look": len(seen.found)}
         screen.print_json({"files": report, **told, "waiting": waiting.waiting_data(asked)})
     elif report:
         screen.say(on_file(history))

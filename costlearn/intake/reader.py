@@ -82,9 +82,8 @@ def read_file(
     """
     watch("opening", 0.0)
     sheets = _wanted(read_grids(path), column_map, path)
-    words = (vocabulary or standard()).with_phases(firm.phase_words)
     told = answers or Answers()
-    words = told.extend(words)
+    words = told.extend((vocabulary or standard()).with_phases(firm.phase_words))
     if column_map:
         words = column_map.extend(words)
     notes = Notes()

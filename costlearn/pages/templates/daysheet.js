@@ -20,6 +20,11 @@ function warn(text) {
 
 // -- a record in words ----------------------------------------------------------------------------
 
+function kindName(key) {
+  const input = document.querySelector(`input[name="kind"][value="${CSS.escape(key)}"]`);
+  return input ? input.labels[0].textContent : key;
+}
+
 function headline(record) {
   if (record.record === "hours") {
     const who = record.person || "nobody on site";
@@ -29,7 +34,7 @@ function headline(record) {
   }
   if (record.record === "receipt") {
     const taxed = { in: "with tax", out: "before tax", none: "no tax" }[record.taxed];
-    const kind = record.kind || "kind not sure";
+    const kind = record.kind ? kindName(record.kind) : "kind not sure";
     return `Receipt ${cash(record.cents)} ${taxed}, ${kind}${record.payee ? `, ${record.payee}` : ""}`;
   }
   const answer = { verbal: "asked for", approved: "approved", declined: "declined" }[record.answer];
@@ -62,16 +67,29 @@ function doubts(fresh) {
 }
 
 function showFaults(found) {
+  markFaults(found);
+  const first = found[0] && $(found[0].focus);
+  if (!first) return;
+  first.focus();
+  first.scrollIntoView({ block: "center" });
+}
+
+function markFaults(found) {
   for (const line of document.querySelectorAll(".wrong")) line.textContent = "";
   for (const input of document.querySelectorAll("[aria-invalid]")) input.removeAttribute("aria-invalid");
   for (const fault of found) {
     $(fault.id + "-wrong").textContent = fault.text;
     $(fault.focus)?.setAttribute("aria-invalid", "true");
   }
-  const first = found[0] && $(found[0].focus);
-  if (!first) return;
-  first.focus();
-  first.scrollIntoView({ block: "center" });
+}
+
+// What was found missing goes as soon as it is there; nothing new is held against a half-filled form.
+function lessFaults() {
+  const told = new Set([...document.querySelectorAll(".wrong:not(:empty)")].map((line) => line.id));
+  if (!told.size) return;
+  const left = faults(kindNow()).filter((fault) => told.has(fault.id + "-wrong"));
+  markFaults(left);
+  if (!left.length) say("");
 }
 
 function save(event) {
@@ -106,6 +124,7 @@ function save(event) {
 function finish(text) {
   editing = null;
   doubted = "";
+  if (store.lasts) warn("");
   forgetDraft();
   showEditing();
   empty();
@@ -328,6 +347,7 @@ function start() {
     if (event.target.id === "day") dayTouched = true;
     doubted = "";
     showKind();
+    lessFaults();
     keepDraft();
   });
   $("yesterday").addEventListener("click", () => setDay(dayOf(noonOf(dayOf(new Date()), -1)), true));
