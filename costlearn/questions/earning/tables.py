@@ -135,4 +135,5 @@ def overhead_table(against: Recovered, currency: str) -> Table:
         tuple(rows),
         "A job that runs over the turn of a year counts in the year it ended. Below zero: the jobs "
         "did not carry the overhead of your settings.",
+        totals=1,
     )

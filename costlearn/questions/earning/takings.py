@@ -65,7 +65,8 @@ class DayEarning:
 
     ``interval`` (80 %), ``half`` (50 %) and ``middle`` are of the kind's mean, pooled with the
     other kinds; ``plain`` is the sum left over the sum of days; ``best`` the chance that no other
-    kind earns more, ``covers`` that it carries a day's overhead (None where none is stated).
+    kind earns more, ``covers`` that it carries a day's overhead (None where none is stated);
+    ``keys`` name the jobs.
     """
 
     name: str
@@ -77,6 +78,7 @@ class DayEarning:
     plain: float
     best: float
     covers: float | None
+    keys: tuple[str, ...]
 
     @property
     def told(self) -> bool:
@@ -167,10 +169,11 @@ def mix_of(
     weight = 2 / (1 + np.median(days) / days)
     usual = USUAL_SCATTER * float(np.median([t.price for t in known] / days))
     pooled = pool_levels(values, group, usual, weight)
-    kinds = [
-        _earning(pooled, k, name, measure, values[group == k], days[group == k], overhead)
-        for k, name in enumerate(names)
-    ]
+    kinds = []
+    for k, name in enumerate(names):
+        mine = group == k
+        keys = tuple(t.key for t in known if of[t.key] == name)
+        kinds.append(_earning(pooled, k, name, measure, values[mine], days[mine], overhead, keys))
     ranked = sorted(kinds, key=lambda e: (not e.told, -e.middle))
     pairs = tuple(
         Pair(measure, a.name, b.name, float(pooled.beats[names.index(a.name), names.index(b.name)]))
@@ -214,6 +217,7 @@ def _earning(
     values: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
     days: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
     overhead: float | None,
+    keys: tuple[str, ...],
 ) -> DayEarning:
     return DayEarning(
         name,
@@ -225,4 +229,5 @@ def _earning(
         float(values @ days / days.sum()),
         float(pooled.best[k]),
         None if overhead is None else pooled.chance_above(k, overhead),
+        keys,
     )

@@ -47,8 +47,7 @@ def figures_table(job: Job, currency: str, unit: str) -> Table:
 
 def traced_figures(job: Job) -> frozenset[str]:
     """The figures whose sources stand beside them, so that they are not listed again."""
-    own = {o.figure for o in job.origins if ": " not in o.figure}
-    return frozenset(f for f in own if not f.startswith("call-back of "))
+    return frozenset(o.figure for o in job.origins if ": " not in o.figure)
 
 
 def phases_table(job: Job, currency: str) -> Table | None:
@@ -141,7 +140,7 @@ def _amounts(job: Job, word: str, prefix: str, amounts: Amounts, currency: str) 
         )
     for name in DAYS:
         days = getattr(amounts, name)
-        said = None if days is None else say_days(days)
+        said = None if days is None else f"{days:.4g} day{'' if days == 1 else 's'}"
         rows += _told(job, prefix + name, said, f"{word} {WORDS[name]}")
     size = None if amounts.crew is None else f"{amounts.crew:.2g}"
     return [*rows, *_told(job, prefix + "crew", size, f"{word} crew size")]

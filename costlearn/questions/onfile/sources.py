@@ -38,12 +38,13 @@ def sources_table(job: Job, shown: Iterable[str]) -> Table | None:
             about, name = figure_words(one)
             groups.setdefault((about, one.how, one.places), []).append(name)
     rows = tuple(
-        (f"{about}: {_listed(names)}" if about else _listed(names), how, say_rows_of(places))
+        (about or "the whole job", _listed(names), how, say_rows_of(places))
         for (about, how, places), names in groups.items()
     )
     if not rows:
         return None
-    return Table("Where the figures of the phases came from", ("figure", "how", "where"), rows)
+    heads = ("phase", "figures", "how", "where")
+    return Table("Where the figures of the phases came from", heads, rows)
 
 
 def figure_words(origin: Origin) -> tuple[str, str]:
