@@ -51,6 +51,7 @@ if TYPE_CHECKING:
     from costlearn.questions.options import option_prices
     from costlearn.questions.overrun.overruns import overruns
     from costlearn.questions.quoting.quote import check
+    from costlearn.questions.quoting.versions import compare
     from costlearn.questions.running.midjob import forecast
     from costlearn.questions.trust import backtest
     from costlearn.records import Amounts, History, Job
@@ -74,6 +75,7 @@ __all__ = [
     "assemble",
     "backtest",
     "check",
+    "compare",
     "crew",
     "demo_folder",
     "estimate",
@@ -103,6 +105,7 @@ _HOMES = {
     "assemble": "assembly.jobs",
     "backtest": "questions.trust",
     "check": "questions.quoting.quote",
+    "compare": "questions.quoting.versions",
     "crew": "questions.crewing.crew",
     "demo_folder": "demo.files",
     "estimate": "questions.estimate",

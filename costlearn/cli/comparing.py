@@ -28,6 +28,10 @@ def compare(
     less: Annotated[
         str | None, typer.Option("--without", help='What the second version leaves out: "niche".')
     ] = None,
+    jobs: Annotated[
+        list[str] | None,
+        typer.Option("--job", help="Which job of a sheet; twice: two jobs of one sheet."),
+    ] = None,
     margin: Annotated[
         str | None, typer.Option(help="Wanted margin, a share of the price such as 0.27.")
     ] = None,
@@ -39,12 +43,15 @@ def compare(
     """Say what one version of a scope costs and takes more than another, with its odds."""
     from costlearn.questions.quoting.versions import compare as ask
 
+    if second is None and jobs and len(jobs) > 1:
+        second = first
     _two_versions(second, more, less)
+    names = _names(jobs or [], first, second)
     history = opt.history_of(book)
     day = opt.day_of(on)
-    one = opt.asked_job(history, first, opt.Stated(), day)
+    one = opt.asked_job(history, first, opt.Stated(), day, job=names[0], book=book)
     if second is not None:
-        other = opt.asked_job(history, second, opt.Stated(), day)
+        other = opt.asked_job(history, second, opt.Stated(), day, job=names[1], book=book)
     else:
         other = changed(history, one, more or "", less or "")
     wanted = None if margin is None else figures.share("--margin", margin)
@@ -67,6 +74,25 @@ def _two_versions(second: Path | None, more: str | None, less: str | None) -> No
             "there is only one version",
             expected="a second file, or what changes: --with 'heated floor 30' --without 'niche'",
         )
+
+
+def _names(jobs: list[str], first: Path, second: Path | None) -> tuple[str | None, str | None]:
+    """Which job to take from each file: one name holds for every sheet, two for one file each.
+
+    Raises:
+        InputProblem: more than two names.
+    """
+    from costlearn.intake.asked_sheet import is_sheet
+
+    if len(jobs) > 2:
+        raise InputProblem(f"--job is given {len(jobs)} times", expected="once or twice")
+    if len(jobs) == 2:
+        return jobs[0], jobs[1]
+    if not jobs:
+        return None, None
+    if second is None or not is_sheet(second):
+        return jobs[0], None
+    return jobs[0] if is_sheet(first) else None, jobs[0]
 
 
 def changed(history: History, job: Job, more: str, less: str) -> Job:

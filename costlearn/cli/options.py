@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from costlearn.firm import Firm
     from costlearn.questions.answer import Answer
     from costlearn.records import History, Job
+    from costlearn.vocabulary import Vocabulary
 
 DEFAULT_BOOK = Path("jobs.book")
 
@@ -38,7 +39,11 @@ OnDate = Annotated[
     str | None, typer.Option("--on", help="Date at whose prices to answer (2026-11-02).")
 ]
 ScopeFile = Annotated[
-    Path | None, typer.Argument(help="A TOML file with the scope (see the README).")
+    Path | None,
+    typer.Argument(help="A TOML file with the scope, or a filled-in sheet (see the README)."),
+]
+JobName = Annotated[
+    str | None, typer.Option("--job", help="Which job, where a sheet holds several.")
 ]
 Area = Annotated[str | None, typer.Option("--area", help='Floor area, such as "46 sq ft".')]
 Kind = Annotated[str | None, typer.Option("--kind", help="bathroom, laundry, kitchen or other.")]
@@ -151,15 +156,31 @@ def day_of(text: str | None) -> date | None:
     return None if text is None else figures.day("--on", text)
 
 
-def asked_job(history: History, file: Path | None, stated: Stated, on: date | None) -> Job:
+def asked_job(
+    history: History,
+    file: Path | None,
+    stated: Stated,
+    on: date | None,
+    *,
+    job: str | None = None,
+    book: Path | None = None,
+) -> Job:
     """The job asked about: from a file, from options, or a file with options on top.
 
     A close spelling that was taken for a scope item is told beside the answer.
 
+    Args:
+        history: the firm's jobs; its firm says units and words.
+        file: a TOML file, or a sheet that ``import`` could read, which then stays out of the book.
+        stated: what options say.
+        on: the date at whose prices it is asked.
+        job: the name of the job, where a sheet holds several.
+        book: a job book whose answered questions hold for the sheet too.
+
     Raises:
         InputProblem: neither says anything, or a value cannot be used.
     """
-    from costlearn.intake.asked import job_from, read_asked
+    from costlearn.intake.asked import job_from
     from costlearn.vocabulary import standard
 
     firm = history.firm
@@ -168,12 +189,40 @@ def asked_job(history: History, file: Path | None, stated: Stated, on: date | No
             "nothing says what the job is",
             expected="a scope file, or options such as --area '46 sq ft' --items 'niche'",
         )
+    if file is None and job is not None:
+        raise InputProblem("--job is given without a sheet", expected="a sheet that holds the job")
     words = standard().with_phases(firm.phase_words)
     said = job_from(stated.values(firm), {}, (), firm, words)
-    job = said if file is None else _on_top(read_asked(file, firm, words), said)
-    if job.notes:
-        typer.echo(f"costlearn: {job.notes}.", err=True)
-    return replace(job, quoted_on=on or job.quoted_on or date.today())
+    found = said if file is None else _on_top(_from_file(file, firm, words, job, book), said)
+    if found.notes:
+        typer.echo(f"costlearn: {found.notes}.", err=True)
+    return replace(found, quoted_on=on or found.quoted_on or date.today())
+
+
+def _from_file(
+    file: Path, firm: Firm, words: Vocabulary, job: str | None, book: Path | None
+) -> Job:
+    """The job a file holds: a sheet by its name, else TOML.
+
+    Raises:
+        InputProblem: it cannot be used, or a job is named in a file that holds only one.
+    """
+    from costlearn.intake.asked import read_asked
+    from costlearn.intake.asked_sheet import is_sheet, read_asked_sheet
+
+    if not is_sheet(file):
+        if job is not None:
+            raise InputProblem(
+                f"--job is given, but {file.name} holds one job only", expected="no --job"
+            )
+        return read_asked(file, firm, words)
+    answers = None
+    if book is not None:
+        from costlearn.cli.waiting import answers_of
+
+        with open_book(book) as kept:
+            answers = answers_of(kept)
+    return read_asked_sheet(file, firm, words, job=job, answers=answers)
 
 
 def _on_top(job: Job, said: Job) -> Job:

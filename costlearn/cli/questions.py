@@ -30,6 +30,7 @@ def estimate(
     within: Annotated[
         str | None, typer.Option(help="With --under: working days it should stay within.")
     ] = None,
+    job_name: opt.JobName = None,
     on: opt.OnDate = None,
     book: opt.BookPath = opt.DEFAULT_BOOK,
     as_json: opt.AsJson = False,
@@ -41,7 +42,7 @@ def estimate(
     history = opt.history_of(book)
     stated = opt.Stated(area, kind, items, grade, house_year, crew)
     day = opt.day_of(on)
-    job = opt.asked_job(history, scope, stated, day)
+    job = opt.asked_job(history, scope, stated, day, job=job_name, book=book)
     limits = _limits(under, within, history.firm.currency)
     opt.deliver(ask(history, job, limits=limits), as_json, html)
 
@@ -87,6 +88,7 @@ def check(
     grade: opt.Grade = None,
     house_year: opt.HouseYear = None,
     crew: opt.CrewSize = None,
+    job_name: opt.JobName = None,
     on: opt.OnDate = None,
     book: opt.BookPath = opt.DEFAULT_BOOK,
     as_json: opt.AsJson = False,
@@ -100,7 +102,7 @@ def check(
         area, kind, items, grade, house_year, crew, price, cost, person_days, site_days,
         elapsed_days,
     )  # fmt: skip
-    job = opt.asked_job(history, quote, stated, opt.day_of(on))
+    job = opt.asked_job(history, quote, stated, opt.day_of(on), job=job_name, book=book)
     wanted = None if margin is None else figures.share("--margin", margin)
     opt.deliver(ask(history, job, margin=wanted), as_json, html)
 
@@ -169,6 +171,7 @@ def crew(
         str | None,
         typer.Option(help="What you believe: days with two over days alone, such as 0.6-0.85."),
     ] = None,
+    job_name: opt.JobName = None,
     on: opt.OnDate = None,
     book: opt.BookPath = opt.DEFAULT_BOOK,
     as_json: opt.AsJson = False,
@@ -181,7 +184,9 @@ def crew(
     history = opt.history_of(book)
     day = opt.day_of(on)
     stated = opt.Stated(area, kind, items)
-    job = opt.asked_job(history, scope, stated, day) if scope or stated.said else None
+    job = None
+    if scope or stated.said:
+        job = opt.asked_job(history, scope, stated, day, job=job_name, book=book)
     money = history.firm.currency
     low, high = (None, None) if backlog is None else figures.span("--backlog", backlog, "10-16")
     terms = YearTerms(

@@ -133,6 +133,7 @@ def options(
     margin: Annotated[
         str | None, typer.Option(help="Wanted margin for the price column, such as 0.27.")
     ] = None,
+    job_name: opt.JobName = None,
     on: opt.OnDate = None,
     book: opt.BookPath = opt.DEFAULT_BOOK,
     as_json: opt.AsJson = False,
@@ -145,7 +146,7 @@ def options(
     day = opt.day_of(on)
     stated = opt.Stated(area, kind, items, grade, house_year, crew)
     own = scope is not None or set(stated.said) - {"kind"}
-    base = opt.asked_job(history, scope, stated, day) if own else None
+    base = opt.asked_job(history, scope, stated, day, job=job_name, book=book) if own else None
     wanted_kind = opt.asked_job(history, None, stated, day).kind if kind and not own else None
     wanted = None if margin is None else figures.share("--margin", margin)
     answer = option_prices(history, base, kind=wanted_kind, on=day, margin=wanted)

@@ -181,7 +181,7 @@ def test_a_quote_that_cannot_be_used(
 
 @pytest.mark.parametrize(
     ("name", "why"),
-    [("phases.xlsx", "is no plain text"), ("", "it is a folder"), ("none.toml", "no such file")],
+    [("phases.xlsx", "jobs is quoted"), ("", "it is a folder"), ("none.toml", "no such file")],
 )
 def test_something_else_in_the_place_of_a_scope_file(
     command: Command, small_book: Path, name: str, why: str
