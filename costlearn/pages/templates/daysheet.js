@@ -212,6 +212,7 @@ function redraw() {
 // -- handing over ---------------------------------------------------------------------------------
 
 function fileNow() {
+  store.changed();
   const { records } = store.all();
   const text = tableOf(records);
   const name = `daysheet-${dayOf(new Date())}.csv`;
@@ -248,6 +249,7 @@ async function send() {
 }
 
 function clearAway() {
+  store.changed();
   const done = store.all().records.filter(store.handedOver);
   if (!clearing || !done.length) {
     clearing = done.length > 0;
@@ -364,10 +366,18 @@ function start() {
   $("share").addEventListener("click", send);
   $("clear").addEventListener("click", clearAway);
   $("print").addEventListener("click", () => window.print());
-  document.addEventListener("visibilitychange", followClock);
+  document.addEventListener("visibilitychange", () => {
+    if (document.hidden) return;
+    // A window that slept may not have heard what another one wrote.
+    store.changed();
+    redraw();
+    followClock();
+  });
   window.addEventListener("focus", followClock);
   window.addEventListener("storage", (event) => {
-    if (event.key === null || event.key.startsWith(MARK)) redraw();
+    if (event.key !== null && !event.key.startsWith(MARK)) return;
+    store.changed();
+    redraw();
   });
   if (!store.lasts) {
     warn("This browser keeps nothing for this page (a private window, or storage is switched off). What you write is lost when the page is closed: make the file before.");

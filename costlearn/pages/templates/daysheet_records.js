@@ -118,6 +118,7 @@ function tableOf(records) {
 const store = (() => {
   const memory = new Map();
   let box = null;
+  let read = null;
   try {
     box = window.localStorage;
     box.getItem(MARK);
@@ -141,19 +142,28 @@ const store = (() => {
   return {
     lasts: box !== null,
 
-    // All records, and how many keys hold something that is none.
+    // All records, and how many keys hold something that is none; read again once something changed,
+    // for the form asks with every letter that is typed.
     all() {
+      if (read) return read;
       const texts = keys().filter((key) => key.startsWith(ROW)).map(get);
       const records = texts.map(parsed);
       const found = records.filter(Boolean);
       found.sort((a, b) => a.day.localeCompare(b.day) || a.made - b.made || (a.id < b.id ? -1 : 1));
-      return { records: found, spoiled: records.length - found.length };
+      read = { records: found, spoiled: records.length - found.length };
+      return read;
+    },
+
+    // Another window wrote something.
+    changed() {
+      read = null;
     },
 
     get: (id) => parsed(get(ROW + id)),
 
     // All of some records or none; true if they are kept.
     put(records) {
+      read = null;
       const before = records.map((record) => get(ROW + record.id));
       let done = 0;
       try {
@@ -172,6 +182,7 @@ const store = (() => {
     },
 
     drop(records) {
+      read = null;
       for (const record of records) {
         remove(ROW + record.id);
         remove(OUT + record.id);
