@@ -18,8 +18,9 @@ from costlearn.models.carried import CarriedTable, carried_table
 from costlearn.models.distribution import LEVELS
 from costlearn.models.mixture import belief_alone
 from costlearn.models.regression import GRID
-from costlearn.questions import cautions, learning
+from costlearn.questions import cautions, doubts, learning
 from costlearn.questions.answer import Answer
+from costlearn.questions.estimate import NO_PRICE
 from costlearn.questions.options import middle_job
 from costlearn.questions.pocket_fits import CarriedTarget, carried_target
 from costlearn.questions.wording import count_of, is_are
@@ -111,8 +112,11 @@ class Constants:
     min_jobs: int = learning.MIN_JOBS
     mostly_assumed: int = learning.MOSTLY_ASSUMED
     too_wide: float = learning.TOO_WIDE
+    no_price: float = NO_PRICE
     outside_wider: float = learning.OUTSIDE_WIDER
     far_leverage: float = learning.FAR_LEVERAGE
+    kind_sd: float = doubts.KIND_SD
+    kind_sd_mixed: float = doubts.KIND_SD_QUOTED
     sqft_per_sqm: float = SQFT_PER_SQM
     ft_per_m: float = FT_PER_M
     unlike: str = learning.UNLIKE

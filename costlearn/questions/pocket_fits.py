@@ -16,6 +16,7 @@ from costlearn.models.distribution import Floats
 from costlearn.models.mixture import Member, belief_model, from_belief, mix, subset
 from costlearn.models.regression import PriorRegression, Term
 from costlearn.questions import learning
+from costlearn.questions.doubts import doubts_of, recent_gap
 from costlearn.records import History, Job
 from costlearn.vocabulary import standard
 
@@ -61,17 +62,31 @@ class CarriedMember:
 
 
 @dataclass(frozen=True)
+class CarriedDoubts:
+    """What there is to doubt in the records as a whole (``questions.doubts``)."""
+
+    first: str
+    said: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class CarriedWay:
     """Items alone, and items with what the firm states where it speaks for finished jobs.
 
-    ``weights`` go with the members of the mixture by name: items (from 3 jobs upward), belief.
+    ``weights`` go with the members of the mixture by name: items (from 3 jobs upward), belief. The
+    gaps say how far the newest jobs lie off the others (``questions.doubts.recent_gap``); the
+    doubts are sentences, the first of them as the estimate's own sentence ends.
     """
 
     items: CarriedMember
     table: CarriedTable
+    gap: float
+    doubts: CarriedDoubts
     belief: CarriedMember | None = None
     weights: dict[str, float] | None = None
     mixed: CarriedTable | None = None
+    mixed_gap: float = 0.0
+    mixed_doubts: CarriedDoubts | None = None
 
 
 @dataclass(frozen=True)
@@ -167,7 +182,9 @@ def _way(facts: _Facts, terms: Sequence[Term]) -> CarriedWay:
     columns, totals = facts.frame.to_numpy(), facts.totals
     model = PriorRegression(tuple(terms)).fit(columns, totals)
     items = _member(model, columns, totals, range(len(totals)))
-    alone = CarriedWay(items, carried_table(model.multipliers_))
+    days = [j.day for j in facts.jobs]
+    gap = recent_gap(days, model.loo_)
+    alone = CarriedWay(items, carried_table(model.multipliers_), gap, _doubts(facts, gap))
     firm = facts.history.firm
     beliefs = np.array(all_believed(facts.jobs, firm, facts.target), dtype=float)
     keep = ~np.isnan(beliefs)
@@ -181,12 +198,20 @@ def _way(facts: _Facts, terms: Sequence[Term]) -> CarriedWay:
     if len(facts.jobs) >= learning.MIN_JOBS:
         members.insert(0, Member("items", 0.0, 1.0, model.df_, subset(model.loo_, keep)))
     mixed = mix(members)
+    gap = recent_gap([d for d, k in zip(days, keep, strict=True) if k], mixed.loo)
     return replace(
         alone,
         belief=_member(second, some, kept / said, np.flatnonzero(keep).tolist()),
         weights=mixed.weights,
         mixed=carried_table(mixed.spread.multipliers),
+        mixed_gap=gap,
+        mixed_doubts=_doubts(facts, gap),
     )
+
+
+def _doubts(facts: _Facts, gap: float) -> CarriedDoubts:
+    found = doubts_of(facts.jobs, facts.totals, gap, facts.target)
+    return CarriedDoubts(found.first, found.said)
 
 
 def _member(

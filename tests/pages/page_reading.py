@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from typing import Any
 
-VOID = {"meta", "link", "br", "circle", "rect", "path"}
+VOID = {"meta", "link", "br", "circle", "rect", "path", "input"}
 
 
 @dataclass

@@ -105,6 +105,17 @@ const Sums = (() => {
     return Math.max(carried.constants.outside_wider, far);
   }
 
+  /* Wider for a kind never done, and for newest jobs that lie off the others. */
+  function widened(spread, kindSd, gap) {
+    let found = spread;
+    if (kindSd) found = found.wider(Math.hypot(found.scale, kindSd) / found.scale);
+    if (gap) {
+      const { low, high } = found.interval(0.8);
+      found = found.wider(1 + Math.abs(gap) / (Math.log(high / low) / 2));
+    }
+    return found;
+  }
+
   class Engine {
     constructor(carried) {
       this.carried = carried;
@@ -186,18 +197,24 @@ const Sums = (() => {
       if (outside.area && n >= k.min_jobs) {
         spread = spread.wider(outsideFactor(this.carried, outside, job));
       }
+      const kindSd = mixing ? k.kind_sd_mixed : k.kind_sd;
+      const gap = mixing ? way.mixed_gap : way.gap;
+      spread = widened(spread, outside.kindUnseen ? kindSd : 0, gap);
       const far = items.leverage > k.far_leverage;
       const unlike = Boolean(outside.area || outside.never.length || outside.kindUnseen || far);
       const weight = mixing ? way.weights.belief : 0;
-      return { t, job, spread, outside, unlike, values, way, belief, weight, leverage: items.leverage };
+      const doubts = mixing ? way.mixed_doubts : way.doubts;
+      return { t, job, spread, outside, unlike, values, way, belief, weight, doubts,
+        leverage: items.leverage };
     }
 
     byBelief(t, job, belief) {
       const b = this.carried.belief;
       const spread = new Spread(Math.log(belief), b.scale, b.table, this.carried.constants.levels);
       const outside = reach(this.carried, t.list, job);
-      const values = this.row(t, job);
-      return { t, job, spread, outside, unlike: false, values, way: null, belief, weight: 1, leverage: 0 };
+      const unlike = Boolean(outside.area || outside.never.length || outside.kindUnseen);
+      return { t, job, spread, outside, unlike, values: this.row(t, job), way: null, belief,
+        weight: 1, doubts: { first: "", said: [] }, leverage: 0 };
     }
 
     /* All targets that can be told of a scope, by name, cost first. */
