@@ -18,6 +18,7 @@ from costlearn.cli import (
     demo,
     keep,
     planning,
+    pocket,
     questions,
     running,
     streams,
@@ -55,6 +56,7 @@ app.command("crew")(questions.crew)
 app.command("forecast")(running.forecast)
 app.command("options")(running.options)
 app.command("calendar")(planning.calendar)
+app.command("pocket")(pocket.pocket)
 app.command("backtest")(questions.backtest)
 app.command("demo")(demo.demo)
 
