@@ -50,6 +50,7 @@ if TYPE_CHECKING:
     from costlearn.questions.estimate import estimate
     from costlearn.questions.options import option_prices
     from costlearn.questions.overrun.overruns import overruns
+    from costlearn.questions.planning.calendar import site_calendar
     from costlearn.questions.quoting.quote import check
     from costlearn.questions.quoting.versions import compare
     from costlearn.questions.running.midjob import forecast
@@ -86,6 +87,7 @@ __all__ = [
     "read_asked",
     "read_file",
     "read_settings",
+    "site_calendar",
     "write_page",
 ]
 
@@ -116,6 +118,7 @@ _HOMES = {
     "read_asked": "intake.asked",
     "read_file": "intake.reader",
     "read_settings": "intake.settings",
+    "site_calendar": "questions.planning.calendar",
     "write_page": "pages.write",
 }
 """The module each public name lives in (PEP 562)."""
