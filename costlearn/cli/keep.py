@@ -52,7 +52,7 @@ def import_files(
                     whole = daysheet.put_together(kept, path, batch, answers)
                     batch = whole.batch if whole else batch
                     source = whole.source if whole else waiting.source_of(path, column_map)
-                    change = kept.add(batch, path, source)
+                    change = kept.add(batch, None if whole else path, source)
             except CostlearnError as problem:
                 problems.append(problem)
                 continue

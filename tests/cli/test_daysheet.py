@@ -96,6 +96,10 @@ def test_exports_of_any_name_and_order_count_each_record_once(
     assert "2 older" in command("import", first, "--book", book).out
     assert "on file already" in command("import", again, "--book", book).out
     assert hours(book) == [3.0, 6.5]
+    # An export that goes by the very name the book gives them all is one more export.
+    named = write(tmp_path / NAME, line("kd", 1, "2"))
+    assert "1 new" in command("import", named, "--book", book).out
+    assert hours(book) == [2.0, 3.0, 6.5]
     # All at once, in a folder of their own, the oldest last.
     other = tmp_path / "other.book"
     assert command("import", again, newer, first, "--book", other).code == 0
