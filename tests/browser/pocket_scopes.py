@@ -31,7 +31,9 @@ STATED = Firm(
     belief_spread=0.3,
 )
 COUNTS = {
-    "many": 400,
+    "many": 300,
+    "jumped": 50,
+    "indexed": 50,
     "few": 150,
     "stated": 150,
     "two stated": 100,
@@ -52,8 +54,18 @@ def history(name: str) -> History:
         replace(j, area_sqft=50.0 if i % 3 else None, started=None, finished=None, grade=None)
         for i, j in enumerate(jobs[:6])
     )
+    newest = {j.key for j in sorted(jobs, key=lambda j: j.day or date.min)[-3:]}
+    jumped = tuple(
+        replace(j, actual=replace(j.actual, cost=3 * (j.actual.total or 0)))
+        if j.key in newest
+        else j
+        for j in jobs
+    )
+    index = Firm(price_index={"2021-01-01": 100.0, "2026-06-01": 131.0}, price_index_share=0.6)
     return {
         "many": replace(whole, jobs=jobs),
+        "jumped": replace(whole, jobs=jumped),
+        "indexed": History(index, jobs),
         "few": replace(whole, jobs=jobs[:5]),
         "stated": History(STATED, jobs),
         "two stated": History(STATED, jobs[:2]),
@@ -64,8 +76,11 @@ def history(name: str) -> History:
     }[name]
 
 
-def noted(count: int, seed: int) -> list[dict[str, Any]]:
-    """Scopes as the form notes them: empty, one item, all items, tiny and huge floors, any date."""
+def noted(count: int, seed: int, *, after: bool = False) -> list[dict[str, Any]]:
+    """Scopes as the form notes them: empty, one item, all items, tiny and huge floors, any date.
+
+    ``after`` leaves out days before the sheet was made, which one by a price index refuses.
+    """
     rng = np.random.default_rng(seed)
 
     def maybe(value: Any, chance: float = 0.75) -> Any:
@@ -84,7 +99,7 @@ def noted(count: int, seed: int) -> list[dict[str, Any]]:
                 "year": maybe(int(rng.integers(1900, 2024))),
                 "condo": maybe(bool(rng.integers(0, 2)), 0.4),
                 "crew": maybe(float(rng.choice([0.5, 1, 1.5, 2, 3])), 0.6),
-                "date": str(MADE + timedelta(days=int(rng.integers(-900, 900)))),
+                "date": str(MADE + timedelta(days=int(rng.integers(0 if after else -900, 900)))),
                 "price": maybe(round(float(rng.lognormal(9.9, 0.5)), 2)),
                 "items": [
                     [i, maybe(round(float(rng.lognormal(2, 1.5)) + 0.01, 2))] for i in ticked

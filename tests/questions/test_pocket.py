@@ -127,3 +127,25 @@ def test_a_column_that_no_job_tells_apart_is_marked():
     seen = {ITEMS[c.of].key: c.seen for c in columns if c.how == "item"}
     assert seen["niche"] and seen["curbless"]
     assert not seen["toilet"] and not seen["wall_hung_toilet"]
+
+
+def test_floors_all_alike_with_gaps_have_a_way_of_their_own_for_another_floor():
+    jobs = [replace(j, area_sqft=50.0) for j in bathrooms(6).jobs]
+    assert [t.sized for t in pocket(History(jobs=tuple(jobs)), on=MADE).targets] == [None] * 4
+    jobs[2] = replace(jobs[2], area_sqft=None)
+    found = pocket(History(jobs=tuple(jobs)), on=MADE).targets[0]
+    assert found.sized is not None and found.plain is not None
+    assert found.sized.items.fit.variance != found.plain.items.fit.variance
+
+
+def test_newest_jobs_that_lie_off_the_others_are_doubted_on_the_sheet_too():
+    past = bathrooms(20, noise=0.05)
+    raised = [
+        j if i < 17 else replace(j, actual=replace(j.actual, cost=3 * (j.actual.cost or 0)))
+        for i, j in enumerate(past.jobs)
+    ]
+    (plain, *_) = [t.plain for t in pocket(History(jobs=tuple(raised)), on=MADE).targets]
+    assert plain is not None and plain.gap > 0.3
+    assert plain.doubts.said and plain.doubts.first.strip() == plain.doubts.said[0]
+    (calm, *_) = [t.plain for t in pocket(past, on=MADE).targets]
+    assert calm is not None and (calm.gap, calm.doubts.said) == (0.0, ())
