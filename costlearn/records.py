@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from datetime import date
+from functools import cached_property
 
 from costlearn.errors import Place
 from costlearn.firm import Firm
@@ -53,10 +54,7 @@ class Amounts:
 
     @property
     def total(self) -> int | None:
-        """The whole direct cost. Kinds alone never stand in for it: some may not be on file.
-
-        Where the kinds of a job are all of its cost, ``costlearn.assembly`` has summed them.
-        """
+        """The whole direct cost; kinds alone never stand in for it: some may not be on file."""
         return self.cost
 
     @property
@@ -271,18 +269,6 @@ class Twin:
     second: tuple[CostEntry, ...]
     counted: str
 
-    @property
-    def sentence(self) -> str:
-        """The pair and what is counted, in one sentence."""
-        one, other = self.first[0], self.second[0]
-        cents = sum(line.gross for line in self.first)
-        sign = one.currency + " " if one.currency else ""
-        payee = one.payee or other.payee or "no payee"
-        return (
-            f"{sign}{cents / 100:,.2f} ({payee}) stands at {one.place} and at {other.place} and "
-            f"may be one purchase; {self.counted}."
-        )
-
 
 @dataclass(frozen=True)
 class Job:
@@ -329,6 +315,17 @@ class Job:
         return self.state == "finished" and self.books_closed is not False
 
     @property
+    def imprint(self) -> object:
+        """What no two jobs share: all actual figures; with few or round ones the dates besides."""
+        known = self.actual.cost is not None and self.actual.person_days is not None
+        odd = known and self.area_sqft and (self.actual.cost or 0) % 10_000
+        if self.actual.cost is None or not (odd or self.started):
+            return self.key
+        parts = tuple((p.phase, p.actual) for p in self.phases)
+        dates = None if odd else (self.started, self.finished)
+        return (self.kind, self.area_sqft, self.actual, parts, dates)
+
+    @property
     def changed_cost(self) -> int:
         """Cost added by approved changes, in cents."""
         return sum(c.cost or 0 for c in self.changes if c.state == "approved")
@@ -360,18 +357,21 @@ class Job:
 
 @dataclass(frozen=True)
 class History:
-    """A firm and all its jobs, oldest first."""
+    """A firm and all its jobs, oldest first; ``twins`` are purchases perhaps on file twice."""
 
     firm: Firm = field(default_factory=Firm)
     jobs: tuple[Job, ...] = ()
     loose_costs: tuple[CostEntry, ...] = ()
     twins: tuple[Twin, ...] = ()
-    """Purchases that may be on file twice."""
 
-    @property
+    @cached_property
     def usable(self) -> tuple[Job, ...]:
-        """Finished jobs whose books are not known to be open."""
-        return tuple(j for j in self.jobs if j.usable)
+        """Finished jobs whose books are not known to be open; one on file twice counts once."""
+        found: dict[object, Job] = {}
+        for job in self.jobs:
+            if job.usable:
+                found.setdefault(job.imprint, job)
+        return tuple(found.values())
 
     @property
     def open_books(self) -> tuple[Job, ...]:

@@ -14,7 +14,15 @@ from datetime import date
 from costlearn.assembly.logs import say_rows
 from costlearn.assembly.names import Pile, pile_up
 from costlearn.errors import Place
-from costlearn.records import COST_KINDS, Amounts, CostEntry, Entry, History, HoursEntry, Job
+from costlearn.features.copies import is_copied
+from costlearn.records import (
+    CostEntry,
+    Entry,
+    History,
+    HoursEntry,
+    Job,
+    Twin,
+)
 from costlearn.units import from_cents, say_money
 
 KINDS = (
@@ -36,7 +44,6 @@ LONGEST_DAY = 16.0
 USUAL_CREW = 2
 """People in the firm this is made for, where no crew size on file says otherwise."""
 SHOWN = 3
-_BOUGHT = tuple(kind for kind in COST_KINDS if kind not in ("labour", "material"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +84,20 @@ def _doubled(history: History) -> list[Attention]:
         lines = (*twin.first, *twin.second)
         job = next((line.job for line in lines if line.job), "")
         places = (twin.first[0].place, twin.second[0].place)
-        found.append(Attention(job, "one purchase twice", twin.sentence, places))
+        found.append(Attention(job, "one purchase twice", say_twin(twin), places))
     return found
+
+
+def say_twin(twin: Twin) -> str:
+    """Two purchases that may be one and what is counted, in one sentence."""
+    one, other = twin.first[0], twin.second[0]
+    cents = sum(line.gross for line in twin.first)
+    sign = one.currency + " " if one.currency else ""
+    payee = one.payee or other.payee or "no payee"
+    return (
+        f"{sign}{cents / 100:,.2f} ({payee}) stands at {one.place} and at {other.place} and "
+        f"may be one purchase; {twin.counted}."
+    )
 
 
 def places_of(job: Job, *figures: str) -> tuple[Place, ...]:
@@ -97,7 +116,7 @@ def _equals_plan(job: Job, currency: str) -> list[Attention]:
             f"({say_money(from_cents(actual), currency, exact=True)}): was it counted, or copied?"
         )
         return [Attention(job.name, "equals the plan", text, places_of(job, "actual.cost"))]
-    same = [p.phase for p in job.phases if _copied(p.plan, p.actual)]
+    same = [p.phase for p in job.phases if is_copied(p.plan, p.actual)]
     both = [p for p in job.phases if p.plan.total and p.actual.total]
     if len(same) < 2 or 2 * len(same) < len(both):
         return []
@@ -107,12 +126,6 @@ def _equals_plan(job: Job, currency: str) -> list[Attention]:
     )
     places = places_of(job, *(f"phase {p}: actual.cost" for p in same))
     return [Attention(job.name, "equals the plan", text, places[:SHOWN])]
-
-
-def _copied(plan: Amounts, actual: Amounts) -> bool:
-    """Whether a phase cost exactly its plan, and is no bought work at a fixed price."""
-    bought = sum(getattr(actual, kind) or 0 for kind in _BOUGHT)
-    return bool(plan.total) and plan.total == actual.total != bought
 
 
 def _turned_round(job: Job) -> list[Attention]:

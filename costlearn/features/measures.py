@@ -22,6 +22,9 @@ from costlearn.vocabulary import Item, Vocabulary, standard
 
 TARGETS = ("cost", "person_days", "site_days", "elapsed_days")
 CREW_TARGETS = ("site_days", "elapsed_days")
+TOKEN_CENTS = 1000
+"""A direct cost under this, 10 in any currency, stands for "not known": no job costs so little
+(trade judgement, no source)."""
 OLD_HOUSE = 1980
 """Houses built before this year count as old (trade judgement, no source)."""
 
@@ -135,7 +138,7 @@ def observed(job: Job, target: str) -> float | None:
     """What a job came to: money in whole currency units, days as they are; None if not known."""
     if target == "cost":
         cents = job.actual.total
-        return cents / 100 if cents is not None and cents > 0 else None
+        return cents / 100 if cents is not None and cents >= TOKEN_CENTS else None
     days: float | None = getattr(job.actual, target)
     return days if days is not None and days > 0 else None
 
@@ -144,7 +147,8 @@ def planned(job: Job, target: str) -> float | None:
     """What was planned, approved changes included; None if nobody wrote it down."""
     if target == "cost":
         cents = job.plan.total
-        return (cents + job.changed_cost) / 100 if cents is not None and cents > 0 else None
+        known = cents is not None and cents >= TOKEN_CENTS
+        return ((cents or 0) + job.changed_cost) / 100 if known else None
     days: float | None = getattr(job.plan, target)
     if days is None or days <= 0:
         return None

@@ -37,6 +37,8 @@ from costlearn.units import say_area, say_days, say_money, say_odds, say_percent
 from costlearn.vocabulary import standard
 
 CURVE = tuple(round(p / 100, 2) for p in range(1, 100))
+NO_PRICE = 10.0
+"""An 80 % range whose ends lie further apart than this is no answer, and says so first."""
 
 
 @dataclass(frozen=True)
@@ -207,7 +209,7 @@ def estimate(
     some = len(lead.jobs) >= MIN_JOBS
     outside = say_reach(lead.reach, history.firm.area_unit) if some else ()
     outside += say_late(asked, lead.jobs)
-    said = _say_within(limits, within, history.firm.currency)
+    said = lead.doubts.first + _say_within(limits, within, history.firm.currency)
     return Estimate(
         _sentence(targets, outside, job, history.firm.currency) + said,
         grounds_of(history, lead.jobs, _notes(found, phases)),
@@ -216,7 +218,7 @@ def estimate(
         phases,
         items_worth(found["cost"], job) if "cost" in found else (),
         tuple(_similar(a) for a in nearest(lead.measures, lead.jobs, job)),
-        outside,
+        lead.doubts.said + outside,
         asked,
         limits,
         within,
@@ -296,6 +298,8 @@ def _sentence(targets: Sequence[Target], outside: Sequence[str], job: Job, curre
     by_name = {t.target: t for t in targets}
     lead = by_name.get("cost") or targets[0]
     text = "By what you stated, not yet by experience: " if lead.jobs < MIN_JOBS else ""
+    if lead.main.ratio > NO_PRICE:
+        text = "Your records hold no price for this. "
     text += (
         f"8 jobs in 10 like this land at {say_range(lead.main, lead.target, currency)} "
         f"{_short(lead.target)}; the middle is {say(lead.median, lead.target, currency)}."
@@ -303,7 +307,7 @@ def _sentence(targets: Sequence[Target], outside: Sequence[str], job: Job, curre
     days = [
         f"{say_range(by_name[name].main, name, currency)} {_short(name)}"
         for name in ("site_days", "elapsed_days")
-        if name in by_name and name != lead.target
+        if name in by_name and name != lead.target and by_name[name].main.ratio <= NO_PRICE
     ]
     if days:
         text += f" Taken on their own, 8 in 10 take {say_list(days)}."

@@ -32,6 +32,17 @@ from costlearn.models.mixture import (
 )
 from costlearn.models.regression import Effect, PriorRegression, Term
 from costlearn.questions.answer import Grounds
+from costlearn.questions.doubts import (
+    KIND_SD,
+    KIND_SD_QUOTED,
+    NO_DOUBTS,
+    Doubts,
+    doubts_of,
+    is_plan,
+    notes_on,
+    recent_gap,
+    widened,
+)
 from costlearn.questions.wording import count_of
 from costlearn.records import History, Job
 from costlearn.units import say_percent
@@ -52,7 +63,6 @@ FAR_LEVERAGE = 1.0
 USUAL_BELIEF_SPREAD = 0.4
 """How far off a stated belief may be where the firm does not say (trade judgement, no source)."""
 LEVELS = (0.5, 0.8, 0.9)
-HALF_A_CENT = 0.005
 UNITS = {
     "cost": "direct cost",
     "person_days": "person-days",
@@ -80,6 +90,7 @@ class Prediction:
     weights: dict[str, float]
     reach: Reach
     belief: Belief | None = None
+    doubts: Doubts = NO_DOUBTS
 
     @property
     def unlike(self) -> bool:
@@ -179,10 +190,17 @@ def predict(history: History, new: Job, target: str, *, quoted: bool = False) ->
     outside = reach(jobs, new)
     if outside.area and len(jobs) >= MIN_JOBS:
         spread = spread.wider(_outside_factor(outside, new))
+    kept = [j for j, said in zip(jobs, keep, strict=True) if said]
+    gap = recent_gap([j.day for j in kept], mixed.loo if mixed else model.loo_)
+    kind_sd = (KIND_SD if mixed is None else KIND_SD_QUOTED) if outside.kind_unseen else 0.0
+    spread = widened(spread, kind_sd=kind_sd, gap=gap)
     weights = mixed.weights if mixed else {}
-    keys = tuple(j.key for j, kept in zip(jobs, keep, strict=True) if kept)
+    keys = tuple(j.key for j in kept)
     used = belief if "belief" in weights else None
-    return Prediction(target, spread, jobs, model, measures, errors, keys, weights, outside, used)
+    doubts = doubts_of(jobs, totals, gap, target)
+    return Prediction(
+        target, spread, jobs, model, measures, errors, keys, weights, outside, used, doubts
+    )
 
 
 def chance_of_both(
@@ -303,18 +321,7 @@ def known_totals(history: History, target: str, now: date | None) -> tuple[tuple
 
 def independent_plan(job: Job, target: str) -> float | None:
     """What was planned, unless the actual cost is the plan's own figure, copied to the cent."""
-    cost, plan = ms.observed(job, "cost"), ms.planned(job, "cost")
-    copied = cost is not None and plan is not None and abs(cost - plan) < HALF_A_CENT
-    return None if copied else ms.planned(job, target)
-
-
-def copied_plans(jobs: Sequence[Job]) -> int:
-    """How many jobs have an actual cost that is their plan's own figure, to the cent."""
-    return sum(
-        ms.planned(j, "cost") is not None and independent_plan(j, "cost") is None
-        for j in jobs
-        if ms.observed(j, "cost") is not None
-    )
+    return None if is_plan(job) else ms.planned(job, target)
 
 
 def at_prices(
@@ -345,7 +352,7 @@ def grounds_of(
     ``prices`` says at which prices the answer stands, if not at those of the question's date.
     """
     days = [d for j in jobs if (d := j.day)]
-    said = list(notes)
+    said = [*notes, *notes_on(history)]
     if history.open_books:
         count = len(history.open_books)
         said.append(f"{count} job{'s' * (count > 1)} left out: books still open")
@@ -353,7 +360,7 @@ def grounds_of(
     if unsaid:
         silent = "does not say whether its" if unsaid == 1 else "do not say whether their"
         said.append(f"{unsaid} of these jobs {silent} books are closed")
-    copies = copied_plans(jobs)
+    copies = sum(is_plan(j) for j in jobs)
     if copies:
         said.append(
             f"{count_of(copies, 'actual cost')} equal the plan to the cent: taught nothing about "

@@ -8,6 +8,7 @@ import pytest
 
 from costlearn.assembly import assemble
 from costlearn.errors import Place
+from costlearn.features.attention import say_twin
 from costlearn.firm import Firm
 from costlearn.records import CostEntry, Entry, History, Twin
 
@@ -48,7 +49,7 @@ def test_a_receipt_and_a_card_line_are_flagged_once_and_both_kept() -> None:
     found = history(receipt, line)
     (twin,) = found.twins
     assert (twin.first, twin.second) == ((receipt,), (line,))
-    assert twin.sentence == (
+    assert say_twin(twin) == (
         "600.00 (Supply yard) stands at receipts.csv, row 2 and at card.csv, row 7 and may be one "
         "purchase; only the one at receipts.csv, row 2 is counted, the other is in no job's cost."
     )

@@ -240,7 +240,7 @@ def _sentence(
         text += " This is what you stated, not yet experience."
     elif cost.verdict:
         text += f" With {count_of(len(cost.jobs), 'job')} on file this is mostly assumptions."
-    return text
+    return text + cost.doubts.first
 
 
 def _notes(cost: Prediction, unlike: bool) -> tuple[str, ...]:

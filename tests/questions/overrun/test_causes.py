@@ -85,7 +85,7 @@ def test_no_cost_records_no_bridge():
 
 
 def test_overrun_of_a_job_is_its_totals_else_its_phases():
-    whole = job("a", plan=Amounts(cost=100), actual=Amounts(cost=130), phases=(TILE,))
+    whole = job("a", plan=Amounts(cost=10_000), actual=Amounts(cost=13_000), phases=(TILE,))
     assert overrun_of_job(whole, "cost") == pytest.approx(1.3)
     assert overrun_of_job(job("b", phases=(TILE,)), "cost") == pytest.approx(1.4)
     assert overrun_of_job(job("c"), "cost") is None
