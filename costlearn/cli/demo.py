@@ -43,7 +43,7 @@ def demo(
     single_file: opt.SingleFile = False,
 ) -> None:
     """Show all of it on an invented firm's files: import, answers, pages."""
-    from costlearn.cli import screen
+    from costlearn.cli import screen, waiting
     from costlearn.demo.files import demo_folder
     from costlearn.intake.settings import read_settings
 
@@ -55,14 +55,16 @@ def demo(
         book.set_firm(firm)
         read = import_demo(book, folder, firm)
         history, entries = book.history(), tuple(book.entries())
+        waits = len(waiting.all_questions(book))
     screen.say(f"An invented firm: {read} files read into {where}. {keep.on_file(history)}")
     asked = list(answers(history, folder, entries))
     for one in asked:
         screen.say("")
         screen.say(f"{one.heading}: {one.answer.sentence}")
-    index = write_pages(asked, history, to, single_file=single_file)
+    index = write_pages(asked, history, entries, waits, to, single_file=single_file)
     screen.say("")
-    screen.say(f"Pages: {index} (and {len(asked)} more beside it). Open it in a browser.")
+    more = f"and {len(asked)} more beside it, and one for each of {len(history.jobs)} jobs"
+    screen.say(f"Pages: {index} ({more}). Open it in a browser.")
     screen.say(f"Ask more: costlearn overruns --book {where}")
 
 
@@ -80,6 +82,7 @@ def answers(history: History, folder: Path, entries: Sequence[Entry] = ()) -> It
     from costlearn.intake.asked import read_asked
     from costlearn.questions.crewing.crew import crew
     from costlearn.questions.crewing.year import YearTerms
+    from costlearn.questions.earning.earnings import earnings
     from costlearn.questions.estimate import estimate
     from costlearn.questions.overrun.overruns import overruns
     from costlearn.questions.quoting.quote import check
@@ -96,20 +99,24 @@ def answers(history: History, folder: Path, entries: Sequence[Entry] = ()) -> It
         yield Asked(page, f"Running job {job.name}", forecast(history, job, on=TODAY))
     yield Asked("overruns", "Overruns", overruns(history, entries))
     yield Asked("crew", "A second person", crew(history, new, YearTerms(BACKLOG), on=TODAY))
+    yield Asked("earnings", "What earns most", earnings(history, entries, on=TODAY))
     yield Asked("accuracy", "How far to trust this", backtest(history))
 
 
-def write_pages(asked: list[Asked], history: History, to: Path, *, single_file: bool) -> Path:
-    """A page an answer, and the index; returns the index's path."""
-    from costlearn.pages.index import Card, index_html
-    from costlearn.pages.write import SCRIPT, page_html, shared_script, write_file
+def write_pages(
+    asked: Sequence[Asked],
+    history: History,
+    entries: Sequence[Entry],
+    waits: int,
+    to: Path,
+    *,
+    single_file: bool,
+) -> Path:
+    """The first page, a page an answer and a page a job; returns the first page's path."""
+    from costlearn.cli.pages import state_of
+    from costlearn.pages.bundle import write_set
+    from costlearn.pages.report import Named, report_files
 
-    cards = []
-    script = "" if single_file else SCRIPT
-    if script:
-        write_file(shared_script(), to / SCRIPT)
-    for one in asked:
-        text = page_html(one.answer, title=one.heading, script=script)
-        write_file(text, to / f"{one.page}.html")
-        cards.append(Card(one.heading, one.answer.sentence, f"{one.page}.html", one.answer.known))
-    return write_file(index_html(cards, title=history.firm.name), to / "index.html")
+    named = [Named(f"{one.page}.html", one.heading, one.answer) for one in asked]
+    state = state_of(history, entries, [one.answer for one in asked], waits)
+    return write_set(report_files(history, named, state, single_file=single_file), to)

@@ -16,7 +16,9 @@ from costlearn.cli import (
     copies,
     daysheet,
     demo,
+    earning,
     keep,
+    pages,
     planning,
     pocket,
     questions,
@@ -53,11 +55,13 @@ app.command("check")(questions.check)
 app.command("compare")(comparing.compare)
 app.command("overruns")(questions.overruns)
 app.command("crew")(questions.crew)
+app.command("earnings")(earning.earnings)
 app.command("forecast")(running.forecast)
 app.command("options")(running.options)
 app.command("calendar")(planning.calendar)
 app.command("pocket")(pocket.pocket)
 app.command("backtest")(questions.backtest)
+app.command("pages")(pages.pages)
 app.command("demo")(demo.demo)
 
 

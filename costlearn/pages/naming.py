@@ -1,4 +1,4 @@
-"""Which file a job's page goes into: safe on every disk, whatever the job is called."""
+"""Which file a page goes into: safe on every disk, whatever a job is called."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import hashlib
 import re
 from collections.abc import Iterable
 
-from costlearn.records import Job
+from costlearn.records import Job, job_key
 
 FOLDER = "jobs"
 LONGEST = 48
@@ -23,13 +23,22 @@ def job_pages(jobs: Iterable[Job]) -> dict[str, str]:
     >>> job_pages([Job("b2502largeensuite", "B25-02 large ensuite")])
     {'b2502largeensuite': 'jobs/job-b25-02-large-ensuite.html'}
     """
-    return {job.key: f"{FOLDER}/job-{_stem(job)}.html" for job in jobs}
+    return {job.key: f"{FOLDER}/job-{_stem(job.name, job.key)}.html" for job in jobs}
 
 
-def _stem(job: Job) -> str:
-    plain = re.sub(r"[^a-z0-9]+", "-", job.name.lower()).strip("-")
-    if plain.replace("-", "") == job.key and len(plain) <= LONGEST:
+def page_of(what: str, name: str) -> str:
+    """The page of something named by the user: "check" and "Q-118 ensuite" or a file's name.
+
+    >>> page_of("check", "quote_sane")
+    'check-quote-sane.html'
+    """
+    return f"{what}-{_stem(name, job_key(name))}.html"
+
+
+def _stem(name: str, key: str) -> str:
+    plain = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")
+    if plain and plain.replace("-", "") == key and len(plain) <= LONGEST:
         return plain
-    mark = hashlib.sha256(job.key.encode("utf-8", "surrogatepass")).hexdigest()[:MARK]
-    # Two dashes stand in no plain name, so a marked name is never another job's plain one.
+    mark = hashlib.sha256(key.encode("utf-8", "surrogatepass")).hexdigest()[:MARK]
+    # Two dashes stand in no plain name, so a marked name is never another one's plain one.
     return f"{plain[:LONGEST].strip('-')}--{mark}"

@@ -13,6 +13,7 @@ from costlearn.pages import (
     calendar,
     compare,
     crew,
+    earnings,
     estimate,
     job,
     midjob,
@@ -25,6 +26,7 @@ from costlearn.pages.index import Card, index_html
 from costlearn.pages.shell import SCRIPT, Sheet, render, shared_script
 from costlearn.questions.answer import Answer
 from costlearn.questions.crewing.crew import Crew
+from costlearn.questions.earning.earnings import Earnings
 from costlearn.questions.estimate import Estimate
 from costlearn.questions.onfile.job import JobOnFile
 from costlearn.questions.options import Options
@@ -52,6 +54,7 @@ SHEETS: tuple[tuple[type[Answer], Callable[[Any], Sheet]], ...] = (
     (Versions, compare.sheet),
     (Overruns, overruns.sheet),
     (Crew, crew.sheet),
+    (Earnings, earnings.sheet),
     (Trust, trust.sheet),
     (Forecast, midjob.sheet),
     (MidjobTrust, midjob.trust_sheet),

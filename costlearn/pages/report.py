@@ -1,0 +1,50 @@
+"""A firm's whole set of pages as files: the first page, one for each answer, one for each job."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from costlearn.pages.bundle import INDEX
+from costlearn.pages.index import Card, index_html
+from costlearn.pages.naming import job_pages
+from costlearn.pages.shell import SCRIPT, shared_script
+from costlearn.pages.write import page_html
+from costlearn.questions.answer import Answer
+from costlearn.questions.onfile.job import job_on_file
+from costlearn.questions.onfile.overview import Overview
+from costlearn.records import History
+
+
+@dataclass(frozen=True)
+class Named:
+    """An answer of a set: the file of its page, its heading, and the answer."""
+
+    file: str
+    heading: str
+    answer: Answer
+
+
+def report_files(
+    history: History, named: Sequence[Named], overview: Overview, *, single_file: bool = False
+) -> dict[str, str]:
+    """The text of each file of a set, by its path below the set's folder.
+
+    Args:
+        history: the firm's jobs, each of which gets its page.
+        named: the answers, in the order in which the first page lists them.
+        overview: how the firm stands.
+        single_file: let each page carry the script that draws its pictures, to be mailed alone.
+    """
+    files: dict[str, str] = {}
+    script = "" if single_file else SCRIPT
+    if script:
+        files[SCRIPT] = shared_script()
+    for one in named:
+        files[one.file] = page_html(one.answer, title=one.heading, script=script)
+    jobs = job_pages(history.jobs)
+    for job in history.jobs:
+        files[jobs[job.key]] = page_html(job_on_file(history, job))
+    cards = [Card(n.heading, n.answer.sentence, n.file, n.answer.known) for n in named]
+    files[INDEX] = index_html(cards, title=history.firm.name, overview=overview, job_pages=jobs)
+    return files
