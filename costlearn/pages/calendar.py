@@ -10,7 +10,7 @@ from typing import Any
 from costlearn.pages.asked import particulars, subject
 from costlearn.pages.charts import Scale, safe
 from costlearn.pages.rows import Band, Mark, Row, row_chart
-from costlearn.pages.shell import Key, Picture, Remarks, Sheet
+from costlearn.pages.shell import Key, Picture, Sheet
 from costlearn.questions.answer import Table
 from costlearn.questions.planning.calendar import SiteCalendar
 from costlearn.questions.planning.spans import Span
@@ -21,10 +21,8 @@ QUESTION = "On which days would this job run?"
 STEPS = (1, 2, 4, 8, 13, 26, 52, 104, 520)
 """Weeks between two ticks."""
 MOST_TICKS = 4
-HOLDS = (
-    "Waits for inspections are counted only as recorded in your jobs; which inspections apply, the "
-    "local building department says.",
-)
+LONG = 300
+"""Over more days than this, ticks say their year."""
 
 
 @dataclass(frozen=True)
@@ -46,9 +44,14 @@ class Days(Scale):
             "range": ends,
             "tickmode": "array",
             "tickvals": ticks,
-            "ticktext": [safe(self.say(t)) for t in ticks],
+            "ticktext": [safe(self.say(t) + _year(t, high - low)) for t in ticks],
             "title": {"text": safe(self.title)},
         }
+
+
+def _year(tick: int, length: float) -> str:
+    """The year of a tick, where days alone could be of several."""
+    return f" {date.fromordinal(tick):%Y}" if length > LONG else ""
 
 
 def week_ticks(low: float, high: float, most: int) -> list[int]:
@@ -73,13 +76,11 @@ def sheet(answer: SiteCalendar) -> Sheet:
     grounds = answer.grounds
     asked = particulars(answer.job, grounds.area_unit, grounds.currency, answer.asked_on)
     picture = _plan(answer)
-    holds = tuple(f"{h.what}." for h in answer.holds if h.day is None)
     return Sheet(
         QUESTION,
         subject(answer.job, grounds.area_unit),
         (("First day", day(answer.start)), ("Working days", answer.week), *asked),
         () if picture is None else (picture,),
-        (Remarks("Hold points", (*holds, *HOLDS)),) if holds else (),
     )
 
 
@@ -97,22 +98,30 @@ def _plan(answer: SiteCalendar) -> Picture | None:
         "The likely plan, phase by phase" if answer.spans else "From first to last day",
         row_chart(rows, Days("days", "days, ticks on Mondays"), guides),
         f"{count_of(grounds.jobs, 'finished job')}, {grounds.span}; days on the calendar, worked "
-        f"{answer.week}; the thin line holds such a job 8 times in 10, from its first to its last "
-        "day.",
+        f"{answer.week}; {_line(answer)}.",
         _numbers(answer),
         _keys(answer),
     )
 
 
 def _keys(answer: SiteCalendar) -> tuple[Key, ...]:
-    keys = [Key("thick", "main", "likely days on site")]
+    likely = "likely days on site" if answer.spans else "likely, from first to last day"
+    keys = [Key("thick", "main", likely)]
     if any(s.drawn[2] > s.drawn[1] for s in answer.spans):
         keys.append(Key("middling", "middle", "wait after it"))
-    keys.append(Key("thin", "main", "8 in 10 begin and end within"))
-    if any(h.day for h in answer.holds):
+    within = "8 in 10 begin and end within" if answer.spans else "8 in 10 end within"
+    keys.append(Key("thin", "main", within))
+    if answer.spans and any(h.day for h in answer.holds):
         keys.append(Key("diamond", "signal", "hold point: an inspection or test must have passed"))
     keys.append(Key("dash", "muted", "likely finish" + _promise(answer)))
     return tuple(keys)
+
+
+def _line(answer: SiteCalendar) -> str:
+    """What the thin line holds."""
+    if answer.spans:
+        return "the thin line holds the phase of such a job 8 times in 10, first to last day"
+    return "the thin line holds the last day of such a job 8 times in 10"
 
 
 def _promise(answer: SiteCalendar) -> str:
@@ -153,7 +162,7 @@ def _whole(answer: SiteCalendar) -> Row:
         return Row("Whole job")
     first = answer.start.toordinal()
     bands = (
-        Band(first, _end(finish.late), "thin"),
+        Band(_end(finish.early), _end(finish.late), "thin"),
         Band(first, _end(finish.likely), "thick"),
     )
     return Row("Whole job", f"{_brief(answer.start)} to {_brief(finish.likely)}", bands)

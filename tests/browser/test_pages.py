@@ -22,7 +22,7 @@ pytestmark = pytest.mark.skipif(browser_path() is None, reason="no Chromium on t
 WIDTHS = (360, 1200)
 PAGES = (
     *("estimate", "quote", "overruns", "crew", "trust"),
-    *("forecast", "stopped", "options", "unknown", "index"),
+    *("forecast", "stopped", "options", "calendar", "unknown", "index"),
 )
 CHARTS = {
     "estimate": 3,
@@ -33,6 +33,7 @@ CHARTS = {
     "forecast": 3,
     "stopped": 1,
     "options": 0,
+    "calendar": 1,
     "unknown": 0,
     "index": 0,
 }
@@ -51,6 +52,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "forecast": making.foretold(making.EVIL),
         "stopped": making.stopped(),
         "options": making.priced(making.EVIL),
+        "calendar": making.planned(making.EVIL),
         "unknown": making.unknown()[0],
     }
     for name, answer in answers.items():

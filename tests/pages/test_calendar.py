@@ -41,6 +41,16 @@ def test_the_page_says_the_week_the_first_day_and_the_cautions():
     assert "<script>document.title" not in source
 
 
+def test_all_tables_of_the_answer_stand_in_the_page():
+    answer = making.planned()
+    page = Page(page_html(answer))
+    cells = {*page.of("td"), *page.of("th")}
+    assert len(answer.tables()) == 3
+    for table in answer.tables():
+        assert table.caption in page.of("caption")
+        assert {cell for row in table.rows for cell in row} <= cells
+
+
 def test_what_is_not_known_has_no_picture():
     answer = making.unknown()[-1]
     assert Page(page_html(answer)).of("figure") == []
@@ -57,3 +67,4 @@ def test_ticks_stand_on_mondays_however_long_it_takes():
     assert week_ticks(low + 0.5, low + 2, 4) == [low + 1]
     axis = Days("days", "x").axis(low, low + 30)
     assert axis["ticktext"][0] == "18 Jan"
+    assert Days("days", "x").axis(low, low + 400)["ticktext"][0] == "4 Jan 2027"

@@ -195,6 +195,7 @@ class _Follow:
 
     spread: LogSpread | None
     said: str
+    verdict: str = ""
 
     @classmethod
     def jobs(cls, whole: Prediction | None) -> _Follow:
@@ -202,7 +203,7 @@ class _Follow:
         if whole is None:
             return cls(None, "")
         count = count_of(len(whole.jobs), "job")
-        return cls(whole.spread, f"First to last day follows {count} on file")
+        return cls(whole.spread, f"First to last day follows {count} on file", whole.verdict)
 
 
 @dataclass(frozen=True)
@@ -237,8 +238,10 @@ def _answer(
     if help_ and on:
         site = site * helper_factors(days, help_.found, on)
     laid = lay(site, waits * scale, idle.gap_draws * scale[:, 0])
+    verdict = next((v for v in (days.verdict, follow.verdict) if v in say.WIDE), days.verdict)
+    told = days.split and verdict not in say.WIDE
     spans: tuple[Span, ...] = ()
-    if days.split:
+    if told:
         names = {k: asked.words.phase_name(k) for k in days.keys}
         spans = spans_of(days, laid, waits * scale, asked.start, asked.workdays, names, on)
     notes = say.notes(days, idle, follow.said, asked.workdays, help_.found if help_ else None)
@@ -257,11 +260,11 @@ def _answer(
         waits=idle.waits,
         spans=spans,
         pauses=waits_between(spans, asked.workdays),
-        maybe=_maybe(days, asked.words) if days.split else (),
+        maybe=_maybe(days, asked.words) if told else (),
         holds=holds_of(asked.job, [s.phase for s in spans], begins, likely),
         helper=helped,
     )
-    text = say.sentence(answer, len(days.jobs), days.verdict, asked.words)
+    text = say.sentence(answer, len(days.jobs), verdict, asked.words)
     return replace(answer, sentence=text + (say.UNHEARD if unheard else ""))
 
 

@@ -10,7 +10,7 @@ from costlearn.models.distribution import Interval
 from costlearn.questions.answer import Table
 from costlearn.questions.calendar import Between, Waits
 from costlearn.questions.crewing.speedup import Speedup
-from costlearn.questions.learning import MIN_JOBS, MOSTLY_ASSUMED, UNLIKE
+from costlearn.questions.learning import MIN_JOBS, MOSTLY_ASSUMED, UNLIKE, UNLIKE_EACH_OTHER
 from costlearn.questions.planning.drawn import SiteDays
 from costlearn.questions.planning.spans import SHOWN_WAIT, Span
 from costlearn.questions.wording import count_of, say_list
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 PRICES = ""
 """Days stand at no prices."""
 EVERY = "all"
+WIDE = (UNLIKE, UNLIKE_EACH_OTHER)
+"""Verdicts with which the whole is too wide to be told by phase."""
 NOTHING = (
     "Your records cannot lay this job on a calendar: at least 3 finished jobs with their days on "
     "site, or with first and last day, are needed. Write down who was on site on which day."
@@ -88,7 +90,7 @@ def sentence(answer: SiteCalendar, jobs: int, verdict: str, words: Vocabulary) -
         text += f" {odds[:1].upper()}{odds[1:]} done by {whose} {day(finish.promised)}."
     if answer.site is None:
         text += f" {NO_SITE_DAYS}"
-    elif not answer.spans:
+    elif not answer.spans and verdict not in WIDE:
         text += f" {NO_PHASES}"
     return text + _trust(jobs, verdict)
 
@@ -123,8 +125,12 @@ def _waits_said(waits: Waits) -> str:
 
 
 def _trust(jobs: int, verdict: str) -> str:
-    if verdict == UNLIKE:
-        return f" The range is too wide to lean on: this job is {UNLIKE}."
+    if verdict in WIDE:
+        why = {
+            UNLIKE: "this job is too little like your past jobs",
+            UNLIKE_EACH_OTHER: "like jobs of yours came out far apart",
+        }[verdict]
+        return f" The range is too wide to lean on: {why}; so there are no dates by phase."
     if jobs < MIN_JOBS:
         return " This is what you stated, not yet experience."
     if jobs < MOSTLY_ASSUMED:
@@ -141,12 +147,12 @@ def spans_table(spans: Sequence[Span], waits: Waits | None, week: str) -> Table 
         (
             s.name,
             *(("helper" if s.helper else "",) if helped else ()),
-            _tied(short(s.first)),
-            _tied(short(s.last)),
+            short(s.first),
+            short(s.last),
             _days(s.site),
             say_days(s.wait) if s.wait >= SHOWN_WAIT else "",
-            _tied(_between(s.begins)),
-            _tied(_between(s.ends)),
+            _between(s.begins),
+            _between(s.ends),
         )
         for s in spans
     )
@@ -166,11 +172,6 @@ def spans_table(spans: Sequence[Span], waits: Waits | None, week: str) -> Table 
         f"First and last day: middle of such jobs; days on site, begins and ends: 8 jobs in 10. "
         f"Waits: {waits.source}; on average, the same with any crew.",
     )
-
-
-def _tied(text: str) -> str:
-    """A day that is not to be broken over two lines."""
-    return text.replace(" ", "\u00a0")
 
 
 def _between(days: tuple[date, date]) -> str:

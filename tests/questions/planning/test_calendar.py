@@ -206,6 +206,14 @@ def test_nothing_on_file_is_a_sentence() -> None:
     assert plain_data(answer)["finish"] is None
 
 
+def test_a_job_too_wide_to_lean_on_has_no_dates_by_phase() -> None:
+    answer = site_calendar(FULL, new_bathroom(area_sqft=4_000.0), MONDAY)
+    assert answer.known
+    assert (answer.spans, answer.pauses, answer.maybe) == ((), (), ())
+    assert "too wide to lean on: this job is too little like your past jobs" in answer.sentence
+    assert "fewer than 5" not in answer.sentence
+
+
 def test_few_jobs_are_said_to_be_few() -> None:
     answer = site_calendar(bathrooms(5), new_bathroom(), MONDAY)
     assert "With 5 jobs on file this is mostly assumptions." in answer.sentence
