@@ -104,7 +104,9 @@ def forgotten_items(jobs: Sequence[Job], job: Job) -> tuple[ForgottenItem, ...]:
         why = f"{words.item(m.because).name} needs {others} (common practice, no source)"
         said[m.item] = ForgottenItem(m.item, item.name, why, True, wet)
     for m in fg.learned(jobs, job):
-        which = f"with {words.item(m.because).name}" if m.because else f"of kind {job.kind}"
+        which = f"of kind {job.kind}"
+        if m.because:
+            which = f"{'without' if m.lacking else 'with'} {words.item(m.because).name}"
         if not m.because and not job.kind:
             which = "on file"
         why = f"{m.had} of {m.of} finished jobs {which} had it"

@@ -24,6 +24,13 @@ def test_an_item_that_goes_with_another_says_with_which():
     assert one.why == "5 of 5 finished jobs with shower niche had it"
 
 
+def test_an_item_that_goes_without_another_says_so():
+    jobs = [job(f"a{i}", scope={"tub_install": 1.0, "paint": 1.0}) for i in range(6)]
+    jobs += [job(f"b{i}", scope={"shower_base": 1.0, "paint": 1.0}) for i in range(6)]
+    found = forgotten_items(jobs, job("new", scope={"paint": 1.0}))
+    assert "6 of 6 finished jobs without shower base had it" in {f.why for f in found}
+
+
 def test_a_quote_of_unknown_kind_speaks_of_all_jobs_on_file():
     found = forgotten_items(bathrooms(8).jobs, job("new", scope={"paint": 1.0}))
     assert {f.item for f in found} == {"toilet", "vanity", "floor_tile"}
