@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from costlearn.errors import InputProblem, Place
@@ -104,14 +104,16 @@ def test_what_is_no_week_is_refused(said: object) -> None:
         read_week(said, Place())
 
 
+UNTIMED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 DATES = st.dates(date(2026, 1, 1), date(2027, 12, 31))
 CALENDARS = st.builds(
     lambda week, off: Workdays(tuple(sorted(week)), tuple(sorted(off))),
     st.sets(st.integers(0, 6), min_size=1),
-    st.sets(DATES, max_size=40),
+    st.sets(DATES, max_size=12),
 )
 
 
+@UNTIMED
 @given(CALENDARS, DATES, st.floats(0.01, 60))
 def test_it_counts_as_one_would_day_by_day(calendar: Workdays, start: date, gone: float) -> None:
     day, left = start, gone
@@ -127,12 +129,14 @@ def test_it_counts_as_one_would_day_by_day(calendar: Workdays, start: date, gone
     )
 
 
+@UNTIMED
 @given(CALENDARS, DATES, st.integers(0, 60))
 def test_going_ahead_and_counting_back_agree(calendar: Workdays, day: date, days: int) -> None:
     assert calendar.between(day, calendar.after(day, days)) == days or days == 0
     assert calendar.after(day, 0.0) <= day
 
 
+@UNTIMED
 @given(CALENDARS, DATES, DATES, st.floats(0, 60), st.floats(0, 60))
 def test_later_starts_and_more_days_never_end_earlier(
     calendar: Workdays, one: date, other: date, few: float, many: float

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 import page_making as making
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from icalendar import Calendar, Event
 
@@ -17,6 +17,7 @@ from costlearn.questions.planning.calendar import site_calendar
 from costlearn.records import History
 
 START = date(2027, 1, 11)
+UNTIMED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 NASTY = [
     making.EVIL,
     making.LONG,
@@ -120,6 +121,7 @@ def test_texts_are_escaped_as_section_3_3_11_has_it() -> None:
     assert escaped("a;b,c\\d\ne:f\tg\x00") == "a\\;b\\,c\\\\d\\ne:f\tg"
 
 
+@UNTIMED
 @given(st.text(max_size=300))
 def test_any_text_comes_back_from_folding_and_escaping(text: str) -> None:
     clean = "".join(c for c in text if not "\ud800" <= c <= "\udfff")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
@@ -12,6 +12,7 @@ from costlearn.models.distribution import LogSpread, Multipliers
 from costlearn.questions.calendar import Between, Waits
 from costlearn.questions.planning.drawn import WHOLE, SiteDays, fitted, lay, wait_draws
 
+UNTIMED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 SHAPE = (5, 4)
 
 
@@ -40,6 +41,7 @@ def test_a_phase_that_does_not_occur_takes_no_day() -> None:
     assert laid.ends[0].tolist() == [1.0, 1.0, 2.0]
 
 
+@UNTIMED
 @given(days(), days(), days(), arrays(float, 5, elements=st.floats(0, 9)))
 def test_more_days_or_waits_never_end_anything_earlier(
     site: np.ndarray, waits: np.ndarray, more: np.ndarray, gaps: np.ndarray
@@ -52,6 +54,7 @@ def test_more_days_or_waits_never_end_anything_earlier(
     assert (worked.ends >= lay(site, waits, np.zeros(5)).ends - 1e-9).all()
 
 
+@UNTIMED
 @given(days(0.1), days(), arrays(float, 5, elements=st.floats(0, 9)))
 def test_every_day_is_somewhere_and_phases_keep_their_order(
     site: np.ndarray, waits: np.ndarray, gaps: np.ndarray
