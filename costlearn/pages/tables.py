@@ -17,8 +17,9 @@ from urllib.parse import quote
 from costlearn import tidy
 from costlearn.questions.answer import Table
 
-LONG_TEXT = 24
-"""A column with a longer text than this is given room for words."""
+SHORT_TEXT, LONG_TEXT = 18, 24
+"""A column of no longer texts than the first keeps each on one line; a longer one than the second
+is given room for words."""
 LONG_HEAD = 12
 """A head with more letters than this is given room for two lines."""
 FEWEST_ROWS = 3
@@ -37,7 +38,7 @@ _DIGITS = re.compile(r"(\d+(?:\.\d+)?)")
 
 
 def column_kinds(table: Table) -> tuple[str, ...]:
-    """How each column is set: "number" flush right, "long" with room for words, or "".
+    """How each column is set: "number" flush right, "short" on one line, "long" with room, or "".
 
     The first column names its row and is never a number.
 
@@ -114,7 +115,8 @@ def _kind(cells: Sequence[str]) -> str:
     said = [c for c in cells if c not in _NO_FIGURE]
     if said and all(_NUMERIC.fullmatch(c) for c in said):
         return "number"
-    return "long" if any(len(c) > LONG_TEXT for c in cells) else ""
+    longest = max(map(len, cells))
+    return "long" if longest > LONG_TEXT else "short" if longest <= SHORT_TEXT else ""
 
 
 def _places(cells: Sequence[str]) -> list[int | None]:

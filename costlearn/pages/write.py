@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import tempfile
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +24,7 @@ from costlearn.pages import (
     trust,
 )
 from costlearn.pages.index import Card, index_html
+from costlearn.pages.methods import method_of
 from costlearn.pages.shell import SCRIPT, Sheet, render, shared_script
 from costlearn.questions.answer import Answer
 from costlearn.questions.crewing.crew import Crew
@@ -76,6 +78,8 @@ def page_html(answer: Answer, *, title: str | None = None, script: str = "") -> 
     """
     sheet = sheet_of(answer) or Sheet(title or "An answer from your own records")
     named = " - ".join(p for p in (sheet.question, sheet.subject.split(", ", 1)[0]) if p)
+    if not sheet.method:
+        sheet = replace(sheet, method=method_of(answer))
     return render(answer, sheet, title or named, script=script)
 
 

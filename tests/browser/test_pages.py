@@ -11,10 +11,12 @@ from pathlib import Path
 
 import page_making as making
 import pytest
+from looking import chart_words
 from picture import ARGUMENTS, browser_path, wait_until_drawn
 
 from costlearn.pages.index import Card, index_html
 from costlearn.pages.write import write_file, write_page
+from costlearn.questions.onfile.job import job_on_file
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 pytestmark = pytest.mark.skipif(browser_path() is None, reason="no Chromium on this machine")
@@ -22,11 +24,11 @@ pytestmark = pytest.mark.skipif(browser_path() is None, reason="no Chromium on t
 WIDTHS = (360, 1200)
 PAGES = (
     *("estimate", "quote", "overruns", "crew", "trust"),
-    *("forecast", "stopped", "options", "calendar", "unknown", "index"),
+    *("forecast", "stopped", "options", "calendar", "job", "unknown", "index"),
 )
 CHARTS = {
     "estimate": 3,
-    "quote": 3,
+    "quote": 4,
     "overruns": 6,
     "crew": 7,
     "trust": 4,
@@ -34,6 +36,7 @@ CHARTS = {
     "stopped": 1,
     "options": 0,
     "calendar": 1,
+    "job": 0,
     "unknown": 0,
     "index": 0,
 }
@@ -53,6 +56,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "stopped": making.stopped(),
         "options": making.priced(making.EVIL),
         "calendar": making.planned(making.EVIL),
+        "job": job_on_file(making.evil_history(), making.evil_history().jobs[3]),
         "unknown": making.unknown()[0],
     }
     for name, answer in answers.items():
@@ -166,35 +170,7 @@ def test_every_chart_is_drawn_with_caption_and_numbers(seen, name, width):
 @EACH
 def test_words_in_charts_are_whole_legible_and_apart(seen, name, width):
     """No word of a chart is cut by its edge, smaller than 11 pixels, or on top of another."""
-    view = seen[name, width].view
-    faults = view.evaluate(
-        """() => {
-            const faults = [];
-            document.querySelectorAll('.chart').forEach(chart => {
-                const edge = chart.getBoundingClientRect();
-                const picked = '.xtick text, .ytick text, .annotation-text, .xtitle, .ytitle';
-                const texts = [...chart.querySelectorAll(picked)];
-                const boxes = texts.map(t => t.getBoundingClientRect());
-                texts.forEach((t, i) => {
-                    const b = boxes[i];
-                    if (b.left < edge.left - 1 || b.right > edge.right + 1 ||
-                        b.top < edge.top - 1 || b.bottom > edge.bottom + 1)
-                        faults.push('cut: ' + t.textContent);
-                    [t, ...t.querySelectorAll('tspan')].forEach(part => {
-                        if (parseFloat(getComputedStyle(part).fontSize) < 11)
-                            faults.push('small: ' + part.textContent);
-                    });
-                    boxes.slice(0, i).forEach((o, k) => {
-                        const across = Math.min(b.right, o.right) - Math.max(b.left, o.left);
-                        const down = Math.min(b.bottom, o.bottom) - Math.max(b.top, o.top);
-                        if (across > 1 && down > 2)
-                            faults.push('over: ' + t.textContent + ' / ' + texts[k].textContent);
-                    });
-                });
-            });
-            return faults;
-        }"""
-    )
+    faults = chart_words(seen[name, width].view)
     assert faults == []
 
 
@@ -203,7 +179,7 @@ def test_markup_in_names_stays_text(seen, name):
     view = seen[name, 360].view
     assert view.title() != "taken"
     assert view.locator("b").count() == 0
-    if name in ("estimate", "quote", "unknown"):
+    if name in ("estimate", "quote", "job", "unknown"):
         assert making.EVIL in view.locator(".subject").inner_text()
     if name == "index":
         assert making.EVIL in view.locator("a").first.inner_text()

@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 
 from costlearn.pages.charts import (
     CONFIG,
-    TONES,
     Scale,
     draw,
     even_ticks,
@@ -21,38 +20,6 @@ from costlearn.pages.charts import (
     safe,
     tone,
 )
-
-
-def luminance(color: str) -> float:
-    """Relative luminance (W3C, Web Content Accessibility Guidelines 2.2, 2023)."""
-    parts = [int(color[i : i + 2], 16) / 255 for i in (1, 3, 5)]
-    linear = [p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts]
-    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
-
-
-def contrast(one: str, other: str) -> float:
-    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
-    return (light + 0.05) / (dark + 0.05)
-
-
-def test_contrast_of_black_on_white():
-    """21 to 1, the most there is (WCAG 2.2, definition of contrast ratio)."""
-    assert contrast("#000000", "#ffffff") == pytest.approx(21)
-
-
-@pytest.mark.parametrize("side", [0, 1], ids=["light", "dark"])
-def test_text_tones_are_readable(side):
-    """Text 4.5 to 1 (WCAG 2.2, criterion 1.4.3); marks 3 to 1 or nearly (1.4.11 asks 3)."""
-    paper = TONES["paper"][side]
-    for name in ("ink", "muted", "main", "signal", "third"):
-        assert contrast(TONES[name][side], paper) >= 4.5, name
-    for name in ("middle", "faint"):
-        assert contrast(TONES[name][side], paper) >= 2.8, name
-
-
-def test_tones_have_one_dark_twin_each():
-    """The page swaps by the light value, so two tones must never share one."""
-    assert len({light for light, _ in TONES.values()}) == len(TONES)
 
 
 @pytest.mark.parametrize(

@@ -28,12 +28,13 @@ def test_columns_of_figures_are_found():
         ("niche", "-$640 to CHF 1,200", "12", "6.5 days", "2, too few to say", "-1 % to +4 %"),
     )
     table = Table("", ("", "a", "b", "c", "d", "e"), rows)
-    assert column_kinds(table) == ("", "number", "number", "number", "", "number")
+    assert column_kinds(table) == ("", "number", "number", "number", "short", "number")
 
 
 def test_long_words_get_room_and_empty_tables_are_no_problem():
     table = Table("", ("a", "b"), (("x", "had also a bench, a niche and a heated floor"),))
     assert column_kinds(table) == ("", "long")
+    assert column_kinds(Table("", ("a", "b"), (("x", "wanted on 14 of 15 jobs"),))) == ("", "")
     assert column_kinds(Table("", ("a", "b"), ())) == ("", "")
 
 
