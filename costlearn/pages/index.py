@@ -45,6 +45,7 @@ def index_html(
         .get_template("index.html")
         .render(
             title=title or TITLE,
+            links={},
             cards=list(cards),
             overview=overview,
             first=first,
@@ -52,7 +53,7 @@ def index_html(
             tables=[(t, column_kinds(t)) for t in overview.tables()] if overview else [],
             jobs=jobs,
             job_kinds=column_kinds(jobs) if jobs else (),
-            links=[(job_pages or {}).get(j.key, "") for j in overview.jobs] if overview else [],
+            leads=[(job_pages or {}).get(j.key, "") for j in overview.jobs] if overview else [],
             rests_on=rests_on(overview) if overview and overview.known else (),
         )
     )

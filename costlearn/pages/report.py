@@ -40,11 +40,14 @@ def report_files(
     script = "" if single_file else SCRIPT
     if script:
         files[SCRIPT] = shared_script()
-    for one in named:
-        files[one.file] = page_html(one.answer, title=one.heading, script=script)
     jobs = job_pages(history.jobs)
+    links = {job.name: jobs[job.key] for job in history.jobs}
+    for one in named:
+        files[one.file] = page_html(
+            one.answer, title=one.heading, script=script, home=INDEX, links=links
+        )
     for job in history.jobs:
-        files[jobs[job.key]] = page_html(job_on_file(history, job))
+        files[jobs[job.key]] = page_html(job_on_file(history, job), home=f"../{INDEX}")
     cards = [Card(n.heading, n.answer.sentence, n.file, n.answer.known) for n in named]
     files[INDEX] = index_html(cards, title=history.firm.name, overview=overview, job_pages=jobs)
     return files

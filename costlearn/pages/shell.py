@@ -11,6 +11,7 @@ import hashlib
 import json
 import re
 from base64 import b64encode
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
@@ -92,7 +93,15 @@ class Sheet:
     method: tuple[str, ...] = ()
 
 
-def render(answer: Answer, sheet: Sheet, title: str, *, script: str = "") -> str:
+def render(
+    answer: Answer,
+    sheet: Sheet,
+    title: str,
+    *,
+    script: str = "",
+    home: str = "",
+    links: Mapping[str, str] | None = None,
+) -> str:
     """The whole page of an answer as HTML.
 
     Args:
@@ -100,6 +109,8 @@ def render(answer: Answer, sheet: Sheet, title: str, *, script: str = "") -> str
         sheet: what stands around it.
         title: the page's name.
         script: where the shared script stands, seen from the page; default in the page itself.
+        home: where the first page of its set stands; default it belongs to none.
+        links: where rows named so lead: the pages of jobs by their names.
     """
     first, rest = opening(answer.sentence)
     pictures = sheet.pictures if answer.known else ()
@@ -129,6 +140,8 @@ def render(answer: Answer, sheet: Sheet, title: str, *, script: str = "") -> str
             stand_in=STAND_IN if beside else ALONE,
             drawing=inside[0] if inside else "",
             plotly=inside[1] if inside else "",
+            home=home,
+            links=links or {},
         )
     )
 

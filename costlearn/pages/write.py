@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -67,7 +67,14 @@ SHEETS: tuple[tuple[type[Answer], Callable[[Any], Sheet]], ...] = (
 """Each kind of answer with what makes its page."""
 
 
-def page_html(answer: Answer, *, title: str | None = None, script: str = "") -> str:
+def page_html(
+    answer: Answer,
+    *,
+    title: str | None = None,
+    script: str = "",
+    home: str = "",
+    links: Mapping[str, str] | None = None,
+) -> str:
     """An answer as one HTML page that needs no network.
 
     Args:
@@ -75,12 +82,14 @@ def page_html(answer: Answer, *, title: str | None = None, script: str = "") -> 
         title: the name of the page; default its question, with the job asked about.
         script: for a page of a set, where the set's script (``shared_script``) stands, seen from
             the page; default in the page, which then is one file that can be mailed.
+        home: for a page of a set, where its first page stands.
+        links: for a page of a set, where the pages of jobs stand, by the jobs' names.
     """
     sheet = sheet_of(answer) or Sheet(title or "An answer from your own records")
     named = " - ".join(p for p in (sheet.question, sheet.subject.split(", ", 1)[0]) if p)
     if not sheet.method:
         sheet = replace(sheet, method=method_of(answer))
-    return render(answer, sheet, title or named, script=script)
+    return render(answer, sheet, title or named, script=script, home=home, links=links)
 
 
 def write_page(answer: Answer, path: Path) -> Path:

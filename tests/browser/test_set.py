@@ -115,7 +115,7 @@ def test_the_looks_find_what_is_planted(browser, folder, tmp_path):
     (tmp_path / "pictures.js").write_text((folder / "pictures.js").read_text("utf-8"), "utf-8")
     faults = Visit(browser, tmp_path / "planted.html", 390, "light").faults
     assert any(f.startswith("color-contrast") for f in faults["barriers"])
-    assert faults["links"] == [(tmp_path / "gone.html").as_uri()]
+    assert (tmp_path / "gone.html").as_uri() in faults["links"]
     assert faults["sideways"]
     assert {"cut off", "sticks out of its cell"} <= set(faults["words"])
 

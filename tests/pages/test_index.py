@@ -75,6 +75,20 @@ def test_pages_of_a_set_share_one_script_unless_each_is_to_stand_alone(files):
     assert "plotly.js v" in alone["earnings.html"]
 
 
+def test_pages_name_jobs_as_links_and_lead_back(files):
+    history = making.evil_history()
+    told = making.trusted()
+    text = report_files(history, [Named("t.html", "Trust", told)], overview(history))
+    page = Page(text["t.html"])
+    jobs = {name for name in text if name.startswith("jobs/")}
+    assert set(links(page)) - {"index.html"} <= jobs
+    tried = {t.job for t in told.targets[0].tried}
+    assert len(links(page)) >= 1 + len(tried)
+    assert "index.html" in links(page)
+    assert links(Page(text[sorted(jobs)[0]])) == ["../index.html"]
+    assert page.of("b") == []
+
+
 def test_without_a_state_it_lists_pages_and_says_if_there_is_none():
     page = Page(index_html([Card("Overruns", "So it is.", "overruns.html")]))
     assert page.of("h1") == [TITLE]
