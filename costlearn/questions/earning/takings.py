@@ -8,6 +8,7 @@ from datetime import date
 
 import numpy as np
 
+from costlearn.features import measures as ms
 from costlearn.models.distribution import Interval
 from costlearn.models.levels import Levels, pool_levels
 from costlearn.questions.earning.level import PriceLevel
@@ -110,8 +111,8 @@ def takings(jobs: Iterable[Job], level: PriceLevel, own: Mapping[str, float]) ->
     """What each job left, at one price level; jobs without price or direct cost are left out."""
     found = []
     for job in jobs:
-        known, cost = price_of(job), job.actual.total
-        if known is None or cost is None or cost <= 0 or known[0] <= 0:
+        known, cost = price_of(job), ms.observed(job, "cost")
+        if known is None or cost is None or known[0] <= 0:
             continue
         factor = level.of(job)
         found.append(
@@ -122,7 +123,7 @@ def takings(jobs: Iterable[Job], level: PriceLevel, own: Mapping[str, float]) ->
                 job.started,
                 job.finished or job.day,
                 known[0] / 100 * factor,
-                (known[0] - cost) / 100 * factor,
+                (known[0] / 100 - cost) * factor,
                 known[1],
                 job.area_sqft,
                 job.actual.site_days or None,
