@@ -47,6 +47,7 @@ if TYPE_CHECKING:
     from costlearn.pages.write import write_page
     from costlearn.questions.crewing.crew import crew
     from costlearn.questions.crewing.year import YearTerms
+    from costlearn.questions.earning.earnings import earnings
     from costlearn.questions.estimate import estimate
     from costlearn.questions.options import option_prices
     from costlearn.questions.overrun.overruns import overruns
@@ -79,6 +80,7 @@ __all__ = [
     "compare",
     "crew",
     "demo_folder",
+    "earnings",
     "estimate",
     "forecast",
     "load_map",
@@ -110,6 +112,7 @@ _HOMES = {
     "compare": "questions.quoting.versions",
     "crew": "questions.crewing.crew",
     "demo_folder": "demo.files",
+    "earnings": "questions.earning.earnings",
     "estimate": "questions.estimate",
     "forecast": "questions.running.midjob",
     "load_map": "intake.columns",

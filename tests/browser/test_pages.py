@@ -16,7 +16,9 @@ from picture import ARGUMENTS, browser_path, wait_until_drawn
 
 from costlearn.pages.index import Card, index_html
 from costlearn.pages.write import write_file, write_page
+from costlearn.questions.earning.earnings import earnings
 from costlearn.questions.onfile.job import job_on_file
+from costlearn.questions.onfile.overview import overview
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 pytestmark = pytest.mark.skipif(browser_path() is None, reason="no Chromium on this machine")
@@ -24,7 +26,7 @@ pytestmark = pytest.mark.skipif(browser_path() is None, reason="no Chromium on t
 WIDTHS = (360, 1200)
 PAGES = (
     *("estimate", "quote", "overruns", "crew", "trust"),
-    *("forecast", "stopped", "options", "calendar", "job", "unknown", "index"),
+    *("forecast", "stopped", "options", "calendar", "job", "earnings", "unknown", "index"),
 )
 CHARTS = {
     "estimate": 3,
@@ -37,6 +39,7 @@ CHARTS = {
     "options": 0,
     "calendar": 1,
     "job": 0,
+    "earnings": 4,
     "unknown": 0,
     "index": 0,
 }
@@ -57,6 +60,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
         "options": making.priced(making.EVIL),
         "calendar": making.planned(making.EVIL),
         "job": job_on_file(making.evil_history(), making.evil_history().jobs[3]),
+        "earnings": earnings(making.evil_history()),
         "unknown": making.unknown()[0],
     }
     for name, answer in answers.items():
@@ -64,7 +68,9 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     cards = [
         Card(f"{n} {making.EVIL}", a.sentence, f"{n}.html", a.known) for n, a in answers.items()
     ]
-    write_file(index_html(cards), where / "index.html")
+    state = overview(making.evil_history(), [answers["earnings"], answers["trust"]])
+    jobs = {making.evil_history().jobs[3].key: "job.html"}
+    write_file(index_html(cards, overview=state, job_pages=jobs), where / "index.html")
     return where
 
 
