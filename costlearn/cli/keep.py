@@ -106,8 +106,7 @@ def jobs(
         return
     history = opt.history_of(book)
     if name is None:
-        if html is not None:
-            raise InputProblem("--html is given, but no job", expected="a job's name")
+        _needs_job(html)
         if as_json:
             screen.print_json([listing.plain(j) for j in history.jobs])
             return
@@ -119,6 +118,12 @@ def jobs(
         screen.print_json(listing.plain(job))
     if html is not None or not as_json:
         _show_job(history, job, as_json, html)
+
+
+def _needs_job(html: Path | None) -> None:
+    """Refuse a page of no job."""
+    if html is not None:
+        raise InputProblem("--html is given, but no job", expected="a job's name")
 
 
 def _show_job(history: History, job: Job, as_json: bool, html: Path | None) -> None:
