@@ -141,13 +141,20 @@ def _checked_package(package: zipfile.ZipFile, size: int) -> FileKind:
             "save only the sheets of the job records",
         )
     names = {part.filename for part in parts}
+    if len({name.casefold() for name in names}) < len(parts):
+        # Which of the two a program reads differs from program to program.
+        return _refused("is damaged: it holds a part twice", "take it again from its source")
     if not names & {"xl/workbook.xml", "xl/workbook.bin", "content.xml"}:
         return _refused(_other_package(names))
     broken = package.testzip()
     if broken is not None:
-        return _refused(
-            f"is damaged: its part '{broken}' cannot be unpacked", "take it again from its source"
-        )
+        found = f"is damaged: its part '{broken}' cannot be unpacked"
+        return _refused(found, "take it again from its source")
+    return _kind_by_manifest(package, names)
+
+
+def _kind_by_manifest(package: zipfile.ZipFile, names: set[str]) -> FileKind:
+    """What the list of contents of an open document says about the package, if it has one."""
     if "META-INF/manifest.xml" in names:
         manifest = package.read("META-INF/manifest.xml")
         if b"encryption-data" in manifest:

@@ -18,7 +18,7 @@ from costlearn.errors import Place, UnreadableFile
 from costlearn.intake.files.containers import kind_of
 from costlearn.intake.files.delimited import decode, read_rows
 from costlearn.intake.files.trial import survives
-from costlearn.intake.files.workbooks import Peek, address, peek
+from costlearn.intake.files.workbooks import Peek, Peeks, address, peek
 from costlearn.intake.values.cells import Raw
 
 MAX_BYTES = 512 * 2**20
@@ -112,14 +112,14 @@ def _load(path: Path) -> bytes:
 
 def _read_workbook(data: bytes, file: str, *, binary: bool) -> tuple[Grid, ...]:
     """The sheets of a workbook, each looked at for its reach before room is made for it."""
-    peeks = {} if binary else peek(data)
-    for name, seen in peeks.items():
+    seen_first = Peeks({}, plain=False) if binary else peek(data)
+    for name, seen in seen_first.sheets.items():
         if seen.last is not None:
             _check_reach(seen.area, seen.last, Place(file, name))
-    if binary and not survives(data):
+    if not seen_first.plain and not survives(data):
         raise _damaged(file)
     try:
-        return _read_sheets(data, file, peeks)
+        return _read_sheets(data, file, seen_first.sheets)
     except python_calamine.PasswordError:
         raise UnreadableFile(
             "is locked by a password",

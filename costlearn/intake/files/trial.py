@@ -1,8 +1,9 @@
-"""Whether an old workbook can be opened at all, found out in a process of its own.
+"""Whether a workbook can be opened at all, found out in a process of its own.
 
 The reader of workbooks can end the whole process on some damaged files of the old binary kind
-(about one in a hundred with random bytes changed; the packed kinds are checked before). So such a
-file is opened once where that does no harm.
+(about one in a hundred with random bytes changed), and on any file with a cell so far out that
+there is no room for all the cells before it. So a file whose reach could not be seen beforehand is
+opened once where that does no harm, with no more room than a table of jobs can need.
 """
 
 from __future__ import annotations
@@ -11,8 +12,17 @@ import subprocess
 import sys
 
 _SECONDS = 120
-_OPEN_ALL = """
+_ROOM = 3 * 2**30
+"""Bytes: several times what the largest sheet that is read at all takes."""
+_OPEN_ALL = f"""
 import io, sys
+try:
+    import resource
+    most = resource.getrlimit(resource.RLIMIT_AS)[1]
+    room = {_ROOM} if most == resource.RLIM_INFINITY else min({_ROOM}, most)
+    resource.setrlimit(resource.RLIMIT_AS, (room, most))
+except (ImportError, ValueError, OSError):
+    pass
 try:
     import python_calamine
     data = io.BytesIO(sys.stdin.buffer.read())
@@ -27,7 +37,7 @@ except BaseException:
 
 
 def survives(data: bytes) -> bool:
-    """Whether opening an old workbook leaves the process alive; readable or not is not asked."""
+    """Whether opening a workbook leaves the process alive; readable or not is not asked."""
     if not sys.executable:
         return True
     try:
