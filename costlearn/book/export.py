@@ -7,6 +7,7 @@ row it came from, and texts that a spreadsheet could take for formulas are kept 
 from __future__ import annotations
 
 import csv
+import errno
 import io
 import json
 import os
@@ -71,9 +72,7 @@ def export(
         made = {to / f"tidy_{kind}.csv": _text(kind, rows) for kind, rows in tables.items()}
         made[to / "tidy_firm.toml"] = _settings(firm)
         folder = to
-        if to.parent.is_dir():
-            to.mkdir(exist_ok=True)
-    if not folder.is_dir():
+    if not folder.parent.is_dir() or (folder != to and not folder.is_dir()):
         raise InputProblem(
             "its folder does not exist", place=Place(str(to)), hint="create the folder first"
         )
@@ -85,25 +84,57 @@ def export(
             expected="a new name",
             hint="or add --replace to write over it",
         )
-    for path, data in made.items():
-        write_whole(path, data)
+    is_new = not folder.exists()
+    if is_new:
+        folder.mkdir()
+    try:
+        write_all(made)
+    except BaseException:
+        if is_new:
+            with suppress(OSError):
+                folder.rmdir()
+        raise
     return tuple(made)
 
 
 def write_whole(path: Path, data: bytes) -> None:
-    """Write a file whole or not at all."""
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    fresh = Path(name)
+    """Write a file whole or not at all.
+
+    Raises:
+        InputProblem: it cannot be written; what stood there stays.
+    """
+    write_all({path: data})
+
+
+def write_all(made: Mapping[Path, bytes]) -> None:
+    """Write files that belong together: none takes its place before all are on the disk.
+
+    Raises:
+        InputProblem: one cannot be written; what stood there stays.
+    """
+    fresh: dict[Path, Path] = {}
+    mask = os.umask(0)
+    os.umask(mask)
     try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-        mask = os.umask(0)
-        os.umask(mask)
-        fresh.chmod(0o666 & ~mask)
-        fresh.replace(path)
+        for path, data in made.items():
+            handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+            fresh[path] = Path(name)
+            with os.fdopen(handle, "wb") as file:
+                file.write(data)
+            fresh[path].chmod(0o666 & ~mask)
+        for path, whole in fresh.items():
+            whole.replace(path)
+    except OSError as error:
+        full = error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
+        why = "the disk is full" if full else (error.strerror or str(error)).lower()
+        raise InputProblem(
+            f"this cannot be written: {why}",
+            place=Place(str(next(iter(made)))),
+            hint="make room and try again" if full else "name a folder you may write to",
+        ) from error
     finally:
-        with suppress(FileNotFoundError):
-            fresh.unlink()
+        for left in fresh.values():
+            left.unlink(missing_ok=True)
 
 
 def _text(kind: str, rows: Iterable[Sequence[tidy.Cell]]) -> bytes:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
 import tempfile
 from collections.abc import Iterator
@@ -14,6 +15,9 @@ from costlearn.errors import BookProblem, NewerBook, Place
 
 _MAGIC = b"SQLite format 3\x00"
 _WAIT_MS = 5000
+_LEAST_ROOM = 1 << 20
+"""SQLite reports a full disk as a failed one where it cannot make its log; below this many free
+bytes a full disk is meant."""
 
 
 def connect(path: Path, *, create: bool) -> sqlite3.Connection:
@@ -32,7 +36,7 @@ def connect(path: Path, *, create: bool) -> sqlite3.Connection:
                     "there is no job book here", place=_at(path), hint="import a file to start one"
                 )
             _create(path)
-        _check_header(path)
+        check_header(path)
         _check_writable(path)
         connection = _attach(path)
         try:
@@ -83,16 +87,34 @@ def _spoken(problem: sqlite3.Error, path: Path | None) -> BookProblem:
         return _damaged(path, text)
     if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
         return _locked_away(path)
-    if code == sqlite3.SQLITE_FULL:
-        return BookProblem("the disk is full; the job book is as it was before", place=_at(path))
+    no_room = path is not None and _room(path.parent) < _LEAST_ROOM
+    if code == sqlite3.SQLITE_FULL or (code == sqlite3.SQLITE_IOERR and no_room):
+        return _disk_full(path)
     return BookProblem(f"the job book could not be used ({text})", place=_at(path))
+
+
+def _disk_full(path: Path | None) -> BookProblem:
+    return BookProblem(
+        "the disk is full; the job book is as it was before",
+        place=_at(path),
+        hint="make room and try again",
+    )
+
+
+def _room(folder: Path) -> int:
+    """Free bytes of the disk a folder lies on; endless where that cannot be asked."""
+    try:
+        return shutil.disk_usage(folder).free
+    except OSError:
+        return 1 << 62
 
 
 def _damaged(path: Path | None, detail: str) -> BookProblem:
     return BookProblem(
         f"the job book is damaged ({' '.join(detail.split())})",
         place=_at(path),
-        hint="put back a copy of it, or import the files into a new book",
+        hint="put back a copy of it, or save what can be read with: costlearn jobs --rescue "
+        f"SAVED.book --book {path or 'jobs.book'}",
     )
 
 
@@ -137,7 +159,7 @@ def _create(path: Path) -> None:
         fresh.unlink(missing_ok=True)
 
 
-def _check_header(path: Path) -> None:
+def check_header(path: Path) -> None:
     """Look at the file's first bytes before SQLite touches it.
 
     Raises:
@@ -208,9 +230,29 @@ def _bring_up_to_date(connection: sqlite3.Connection, path: Path) -> None:
     version = schema.version_of(connection)
     if version >= schema.newest():
         return
-    with closing(sqlite3.connect(backup_path(path, version))) as copy:
-        connection.backup(copy)
+    _back_up(connection, path, version)
     schema.bring_up_to_date(connection)
+
+
+def _back_up(connection: sqlite3.Connection, path: Path, version: int) -> None:
+    """Copy a book beside itself: the copy has its name only once it is whole."""
+    # One name for all, so that what a killed copy left is written over by the next; the lock keeps
+    # two programs from writing it together.
+    part = path.with_name(f".{path.name}.copying")
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        if schema.version_of(connection) != version:
+            return
+        part.unlink(missing_ok=True)
+        # Read by a connection of its own: one that holds the lock waits for itself without end.
+        with closing(_attach(path)) as reading, closing(sqlite3.connect(part)) as copy:
+            reading.backup(copy)
+        part.replace(backup_path(path, version))
+    finally:
+        for left in (part, part.with_name(f"{part.name}-journal")):
+            left.unlink(missing_ok=True)
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")
 
 
 def backup_path(path: Path, version: int) -> Path:

@@ -183,5 +183,7 @@ def bring_up_to_date(connection: sqlite3.Connection) -> None:
                 connection.execute(f"PRAGMA user_version = {version + 1}")
             connection.execute("COMMIT")
         except BaseException:
-            connection.execute("ROLLBACK")
+            # A full disk has undone the transaction already.
+            if connection.in_transaction:
+                connection.execute("ROLLBACK")
             raise

@@ -90,14 +90,21 @@ def jobs(
             "--export", help="Write all that is on file to this folder (.csv) or workbook (.xlsx)."
         ),
     ] = None,
+    saved: Annotated[
+        Path | None,
+        typer.Option("--rescue", help="Save what a damaged book still holds into this new book."),
+    ] = None,
     replace: opt.Replace = False,
     book: opt.BookPath = opt.DEFAULT_BOOK,
     as_json: opt.AsJson = False,
     html: opt.HtmlPath = None,
 ) -> None:
     """Show what is on file; with a job's name all of it, and where each figure came from."""
-    from costlearn.cli import copies, listing, looking, screen
+    from costlearn.cli import copies, listing, looking, rescuing, screen
 
+    if saved is not None:
+        rescuing.say_rescue(book, saved, as_json=as_json)
+        return
     if copy_to is not None:
         copies.say_copy(book, copy_to, replace=replace, as_json=as_json)
         return

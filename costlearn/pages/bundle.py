@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import errno
 import shutil
 import tempfile
+import time
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path, PurePosixPath
 
 from costlearn.errors import InputProblem, Place
@@ -13,6 +16,8 @@ INDEX = "index.html"
 LISTED = ".costlearn-pages"
 """The file that lists what the last set wrote, so that the next one clears what it replaces."""
 MOST_LISTED = 20_000
+UNFINISHED = ".pages-"
+OLD_SECONDS = 3600
 
 
 def write_set(files: Mapping[str, str], to: Path) -> Path:
@@ -30,10 +35,12 @@ def write_set(files: Mapping[str, str], to: Path) -> Path:
     Raises:
         InputProblem: the folder cannot be written, or a path of ours is taken by something else.
     """
+    is_new = not to.exists()
     try:
         to.mkdir(parents=True, exist_ok=True)
         before = _listed(to)
-        staged = Path(tempfile.mkdtemp(prefix=".pages-", dir=to))
+        _sweep(to)
+        staged = Path(tempfile.mkdtemp(prefix=UNFINISHED, dir=to))
         try:
             _stage(files, staged)
             _refuse_taken(files, to)
@@ -42,12 +49,25 @@ def write_set(files: Mapping[str, str], to: Path) -> Path:
             shutil.rmtree(staged, ignore_errors=True)
         _clear(before - set(files), to)
     except OSError as error:
+        if is_new:
+            with suppress(OSError):
+                to.rmdir()
+        full = error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
+        why = "the disk is full" if full else (error.strerror or str(error)).lower()
         raise InputProblem(
-            f"the pages cannot be written: {(error.strerror or str(error)).lower()}",
-            place=Place(str(error.filename or to)),
-            hint="name a folder you may write to",
+            f"the pages cannot be written: {why}",
+            place=Place(str(to if full else error.filename or to)),
+            hint="make room and try again" if full else "name a folder you may write to",
         ) from error
     return to / INDEX
+
+
+def _sweep(to: Path) -> None:
+    """Take away what a set left unfinished whose program was ended an hour ago or longer."""
+    for left in to.glob(f"{UNFINISHED}*"):
+        is_old = abs(time.time() - left.stat().st_mtime) > OLD_SECONDS
+        if is_old and left.is_dir() and not left.is_symlink():
+            shutil.rmtree(left, ignore_errors=True)
 
 
 def _stage(files: Mapping[str, str], staged: Path) -> None:

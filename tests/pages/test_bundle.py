@@ -62,7 +62,7 @@ def test_a_set_that_fails_while_written_leaves_the_one_before(tmp_path, monkeypa
         return real(self, *words, **named)
 
     monkeypatch.setattr(Path, "write_text", full)
-    with pytest.raises(InputProblem, match="no space left"):
+    with pytest.raises(InputProblem, match="the disk is full"):
         write_set(dict.fromkeys(first, "2"), tmp_path)
     monkeypatch.undo()
     assert tree(tmp_path) == first
