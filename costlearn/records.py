@@ -11,7 +11,7 @@ Units everywhere: money in cents, areas in square feet, time in working days, da
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 
@@ -60,7 +60,7 @@ class Amounts:
     @property
     def empty(self) -> bool:
         """True if nothing at all is known."""
-        return all(getattr(self, f.name) is None for f in fields(self))
+        return self == NOTHING
 
 
 NOTHING = Amounts()
@@ -261,8 +261,7 @@ class Callback:
 class Twin:
     """Two purchases on file that look like one: same amount, at most 3 days apart, like payee.
 
-    A purchase is all cost lines of one row. Nothing is dropped: ``counted`` says what enters the
-    jobs' costs as things stand.
+    A purchase is all cost lines of one row; ``counted`` says what enters the jobs' costs.
     """
 
     first: tuple[CostEntry, ...]
@@ -317,13 +316,11 @@ class Job:
     @property
     def imprint(self) -> object:
         """What no two jobs share: all actual figures; with few or round ones the dates besides."""
-        known = self.actual.cost is not None and self.actual.person_days is not None
-        odd = known and self.area_sqft and (self.actual.cost or 0) % 10_000
+        odd = self.actual.person_days and self.area_sqft and (self.actual.cost or 0) % 10_000
         if self.actual.cost is None or not (odd or self.started):
             return self.key
-        parts = tuple((p.phase, p.actual) for p in self.phases)
         dates = None if odd else (self.started, self.finished)
-        return (self.kind, self.area_sqft, self.actual, parts, dates)
+        return self.kind, self.area_sqft, self.actual, tuple(p.actual for p in self.phases), dates
 
     @property
     def changed_cost(self) -> int:
@@ -367,11 +364,14 @@ class History:
     @cached_property
     def usable(self) -> tuple[Job, ...]:
         """Finished jobs whose books are not known to be open; one on file twice counts once."""
-        found: dict[object, Job] = {}
-        for job in self.jobs:
-            if job.usable:
-                found.setdefault(job.imprint, job)
-        return tuple(found.values())
+        firsts: dict[int | None, Job] = {}
+        kept: dict[object, Job] = {}
+        for job in (j for j in self.jobs if j.usable):
+            # Only jobs of one cost can be one job: the others need no closer look.
+            first = firsts.setdefault(job.actual.cost, job)
+            same = first is job or job.imprint == first.imprint
+            kept.setdefault(first.key if same else job.imprint, job)
+        return tuple(kept.values())
 
     @property
     def open_books(self) -> tuple[Job, ...]:

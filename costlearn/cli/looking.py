@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,7 +18,7 @@ def look(book: Path, *, as_json: bool) -> None:
     from costlearn.questions.attention import attention
 
     with opt.open_book(book) as kept:
-        found = attention(kept.history(), kept.entries())
+        found = attention(kept.history(), kept.entries(), today=date.today())
     if as_json:
         screen.print_json(found.plain())
         return

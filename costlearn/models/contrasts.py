@@ -25,13 +25,15 @@ from costlearn.models.regression import GRID, NOISE_DF, Term
 class Contrasts:
     """Jointly t distributed combinations of effects, in log points.
 
-    ``mean`` has shape (q,), ``covariance`` (q, q); ``noise`` is the spread of single records.
+    ``mean`` has shape (q,), ``covariance`` (q, q); ``noise`` is the spread of single records;
+    ``evidence`` the log marginal likelihood, up to what all fits to the same records share.
     """
 
     mean: Floats
     covariance: Floats
     df: float
     noise: float
+    evidence: float = 0.0
 
     def times(self, weights: Floats) -> tuple[float, float]:
         """Mean and spread of a weighted sum of them, weights of shape (q,)."""
@@ -113,16 +115,29 @@ def _over_grid(
         means.append(asked @ prior + reach.T @ shift)
         covariances.append(variance * (reach.T @ reach))
         variances.append(variance)
-    weight = np.exp(np.array(logs) - max(logs))
+    each = [
+        Contrasts(mean, cover, df, float(np.sqrt(variance)), log)
+        for mean, cover, variance, log in zip(means, covariances, variances, logs, strict=True)
+    ]
+    return averaged(each, [0.0] * len(each))
+
+
+def averaged(fits: Sequence[Contrasts], chances: Sequence[float]) -> Contrasts:
+    """Fits of the same records under several priors, averaged by how likely each makes them.
+
+    Args:
+        fits: with their evidence.
+        chances: the log chance of each prior beforehand, up to a constant.
+    """
+    logs = np.array([f.evidence for f in fits]) + np.array(chances)
+    weight = np.exp(logs - logs.max())
+    evidence = float(logs.max() + np.log(weight.sum()))
     weight /= weight.sum()
-    every = np.array(means)
+    every = np.array([f.mean for f in fits])
     middle = weight @ every
     off = every - middle
-    within = np.tensordot(weight, np.array(covariances), 1)
+    within = np.tensordot(weight, np.array([f.covariance for f in fits]), 1)
     between = (weight[:, None] * off).T @ off
-    return Contrasts(
-        np.asarray(middle),
-        np.asarray(within + between),
-        df,
-        float(np.sqrt(weight @ np.array(variances))),
-    )
+    noise = float(np.sqrt(weight @ np.array([f.noise**2 for f in fits])))
+    cover = np.asarray(within + between)
+    return Contrasts(np.asarray(middle), cover, fits[0].df, noise, evidence)

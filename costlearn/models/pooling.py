@@ -101,10 +101,17 @@ class PooledGroups:
         and through what is not known of the means.
         """
         noise = np.array([g.noise for g in self.groups])
-        cover = self.cover + self.shared**2 + np.diag(noise**2)
+        return self._draw(self.cover + self.shared**2 + np.diag(noise**2), seed)
+
+    def draw_means(self, seed: int = 0) -> Floats:
+        """Mean ratios of all groups, drawn together by what is not known of them, (4096, k)."""
+        return self._draw(self.cover, seed)
+
+    def _draw(self, cover: Floats, seed: int) -> Floats:
+        """Ratios whose logarithms are t distributed about the groups' means, with a covariance."""
         spread = np.sqrt(np.diag(cover))
-        root = np.linalg.cholesky(cover / np.outer(spread, spread))
-        points = qmc.Sobol(len(noise), seed=np.random.default_rng(seed)).random(DRAWS)
+        root = np.linalg.cholesky(cover / np.outer(spread, spread) + 1e-12 * np.eye(len(spread)))
+        points = qmc.Sobol(len(spread), seed=np.random.default_rng(seed)).random(DRAWS)
         together = special.ndtri(np.clip(points, 1e-9, 1 - 1e-9)) @ root.T
         df = np.array([g.df for g in self.groups])
         mean = np.array([g.mean for g in self.groups])

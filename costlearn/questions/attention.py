@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from datetime import date
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from costlearn.features import measures as ms
 from costlearn.features.attention import KINDS, Attention, of_records, places_of
 from costlearn.features.doubles import twice
 from costlearn.features.openbooks import likely_open
+from costlearn.features.outlandish import outlandish
 from costlearn.features.slips import FAR, FEWEST, LEAST_SPREAD, robust_z, slips
 from costlearn.models.distribution import Floats
 from costlearn.models.regression import PriorRegression
@@ -51,18 +53,21 @@ class Look(Answer):
         return (Table("Worth a look", ("job", "what", "said", "where"), rows, note),)
 
 
-def attention(history: History, entries: Iterable[Entry] = ()) -> Look:
+def attention(
+    history: History, entries: Iterable[Entry] = (), *, today: date | None = None
+) -> Look:
     """Which records look like slips, copies, doubles or unfinished books.
 
     Args:
         history: the firm's jobs.
         entries: the rows behind them, for what only single days and bills show.
+        today: the day it is asked on, for dates that are still to come.
     """
     rows = list(entries)
     slipped = slips(history)
     explained = {a.job for a in slipped}
     sound = replace(history, jobs=tuple(j for j in history.jobs if j.name not in explained))
-    found = [*slipped, *far_off(sound)]
+    found = [*slipped, *far_off(sound), *outlandish(history, today)]
     found += [*twice(history), *of_records(history, rows), *likely_open(history, rows)]
     order = {kind: i for i, kind in enumerate(KINDS)}
     found.sort(key=lambda a: order[a.kind])

@@ -19,6 +19,8 @@ MIN_PHASED = 5
 """Fewer jobs with phase records than this split nothing."""
 MIN_SEEN = 3
 """A phase seen in fewer jobs than this is not predicted."""
+TOKEN_CENTS = 100
+"""A phase's cost under this, 1 in any currency, stands for "not known" (trade judgement)."""
 REST = "not_split_by_phase"
 LITTLE = 0.02
 """A share of the total under which what no phase shows is left alone."""
@@ -49,7 +51,8 @@ class PhaseShare:
 def phase_total(amounts: Amounts, target: str) -> float | None:
     """What a phase came to, in currency units or days; None if not known or nothing."""
     if target == "cost":
-        return amounts.total / 100 if amounts.total is not None and amounts.total > 0 else None
+        known = amounts.total is not None and amounts.total >= TOKEN_CENTS
+        return (amounts.total or 0) / 100 if known else None
     value: float | None = getattr(amounts, target)
     return value if value is not None and value > 0 else None
 

@@ -167,6 +167,11 @@ def widened(spread: LogSpread, *, kind_sd: float = 0.0, gap: float = 0.0) -> Log
     return spread
 
 
+def why_few(history: History) -> str:
+    """Why fewer jobs speak than are on file, to be put behind "too few"; empty if all do."""
+    return "".join(f" {note[:1].upper()}{note[1:]}." for note in notes_on(history))
+
+
 def notes_on(history: History) -> tuple[str, ...]:
     """What was done about records on file twice, and about costs that are no costs."""
     kept = {j.key for j in history.usable}

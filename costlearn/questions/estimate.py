@@ -12,6 +12,7 @@ from costlearn.models.distribution import Interval
 from costlearn.questions import cautions
 from costlearn.questions.answer import Answer, Table
 from costlearn.questions.byphase import PhaseShare, split
+from costlearn.questions.doubts import why_few
 from costlearn.questions.learning import (
     MIN_JOBS,
     MOSTLY_ASSUMED,
@@ -273,7 +274,7 @@ def _nothing(history: History, job: Job, asked: date | None) -> Estimate:
         f"Your records cannot price this yet: {count_of(have, 'finished job')} with a known direct "
         f"cost {'is' if have == 1 else 'are'} on file, and at least {MIN_JOBS} are needed. Add "
         "finished jobs with their cost, floor area and main scope items, even if only roughly, or "
-        "state your own rates or usual cost per floor area in the settings.",
+        "state your own rates or usual cost per floor area in the settings." + why_few(history),
         grounds_of(history, history.usable),
         job,
         asked_on=asked,

@@ -12,6 +12,7 @@ from costlearn.features.likeness import FEW, items_of
 from costlearn.features.measures import crew_of
 from costlearn.questions import cautions
 from costlearn.questions.answer import Answer, Table
+from costlearn.questions.doubts import why_few
 from costlearn.questions.learning import (
     MIN_JOBS,
     MOSTLY_ASSUMED,
@@ -267,7 +268,7 @@ def _nothing(history: History, base: Job, day: date | None) -> Options:
         text += "no finished job of this kind is on file. Give a scope to add the options to."
     else:
         text += f"{count_of(have, 'finished job')} with a known direct cost {is_are(have)} on file "
-        text += f"and at least {MIN_JOBS} are needed, with their scope."
+        text += f"and at least {MIN_JOBS} are needed, with their scope." + why_few(history)
     return Options(
         text,
         grounds_of(history, history.usable),

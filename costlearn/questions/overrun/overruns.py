@@ -6,7 +6,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import exp
 
+from costlearn.models.distribution import Interval
 from costlearn.questions.answer import Answer, Table
+from costlearn.questions.doubts import only_over
 from costlearn.questions.learning import grounds_of
 from costlearn.questions.overrun.advice import (
     Advice,
@@ -16,7 +18,7 @@ from costlearn.questions.overrun.advice import (
     extras_of,
     reserve,
 )
-from costlearn.questions.overrun.causes import Causes, causes_of
+from costlearn.questions.overrun.causes import Causes, causes_of, overrun_of_job
 from costlearn.questions.overrun.phases import (
     LIKELY,
     MATTERS,
@@ -24,6 +26,7 @@ from costlearn.questions.overrun.phases import (
     PhaseOverrun,
     judge,
     pooled_phases,
+    stake_of,
 )
 from costlearn.questions.overrun.records import (
     HISTORY,
@@ -34,6 +37,7 @@ from costlearn.questions.overrun.records import (
     records_of,
     unplanned_records,
 )
+from costlearn.questions.overrun.sound import Sound, say_left_out, sound
 from costlearn.questions.overrun.tables import (
     advice_tables,
     cause_tables,
@@ -41,9 +45,9 @@ from costlearn.questions.overrun.tables import (
     reserve_table,
 )
 from costlearn.questions.overrun.times import Times, times_of
-from costlearn.questions.wording import count_of, say_list
+from costlearn.questions.overrun.words import called_over, sentence
+from costlearn.questions.wording import count_of
 from costlearn.records import Entry, History, Job
-from costlearn.units import say_money, say_percent
 from costlearn.vocabulary import UNASSIGNED, standard
 
 __all__ = [
@@ -76,7 +80,8 @@ class Overruns(Answer):
 
     ``records`` are pairs of target and record, those held against history among them (see
     ``Record.baseline``); ``unplanned`` counts finished jobs without plan and actual by phase.
-    ``left_out`` counts jobs with open books.
+    ``left_out`` counts jobs with open books. ``stake`` is what the phases called over add to cost
+    together, 80 %: a year, or on the jobs on file where ``jobs_per_year`` is not known.
     """
 
     phases: tuple[PhaseOverrun, ...] = ()
@@ -90,6 +95,7 @@ class Overruns(Answer):
     times: Times = field(default_factory=Times)
     advice: Advice = field(default_factory=Advice)
     names: tuple[tuple[str, str], ...] = ()
+    stake: Interval | None = None
 
     @property
     def lead(self) -> str:
@@ -132,16 +138,18 @@ def overruns(history: History, entries: Iterable[Entry] = ()) -> Overruns:
         entries: the rows behind them, for what only single bills and days say.
     """
     jobs = history.usable
-    planned = {t: found for t in TARGETS if (found := records_of(jobs, t))}
+    parted = {t: sound(found, jobs) for t in TARGETS if (found := records_of(jobs, t))}
+    planned = {t: one.records for t, one in parted.items() if one.records}
     alike = {t: unplanned_records(history, t) for t in TARGETS}
+    left = say_left_out(tuple(parted.values()), {j.key: j.name for j in jobs})
     if not planned:
-        return _nothing(history, alike)
+        return _nothing(history, alike, left)
     lead = next(iter(planned))
     yearly = jobs_per_year(jobs)
     names = {j.key: j.name for j in jobs}
     times = times_of(planned)
     causes = causes_of(history, planned.get("cost", ()), entries, lead)
-    phases, common, reserves = _judged(planned, yearly, times, causes, names)
+    phases, common, reserves, stake = _judged(planned, yearly, times, causes, names)
     used = {r.job for found in planned.values() for r in found}
     exact = [r for found in planned.values() for r in found if r.exact]
     corrections = tuple(
@@ -150,12 +158,16 @@ def overruns(history: History, entries: Iterable[Entry] = ()) -> Overruns:
     all_records = [*_pairs(planned), *_pairs(alike)]
     unsure = any(j.books_closed is None for j in jobs if j.key in used)
     under = any(p.verdict.endswith("runs under") for p in phases)
+    lone = only_over([overrun_of_job(j, lead) for j in jobs])
+    when = "a year" if yearly else "on the jobs on file"
+    mine = [p for p in phases if p.target == lead]
+    text = sentence(mine, stake, when, history.firm.currency, times, unsure=unsure)
     return Overruns(
-        _sentence(phases, yearly, history.firm.currency, times),
+        " ".join((text, *(f"{s}." for s in left[:1]), *lone)),
         grounds_of(
             history,
             [j for j in jobs if j.key in used],
-            (*_notes(exact, jobs, used, alike, names), *_looked(causes, times)),
+            (*_notes(exact, parted, jobs, used, alike, names), *left, *_looked(causes, times)),
             "as written down: plan and actual of a job are of one time",
         ),
         phases,
@@ -169,7 +181,8 @@ def overruns(history: History, entries: Iterable[Entry] = ()) -> Overruns:
         times,
         Advice(corrections, reserves, callbacks_of(jobs), extras_of(jobs)),
         tuple(names.items()),
-        cautions=(*((UNDER_OPEN,) if under and unsure else ()), *_cautions(causes)),
+        stake,
+        cautions=(*((UNDER_OPEN,) if under and unsure else ()), *lone, *_cautions(causes)),
     )
 
 
@@ -179,10 +192,16 @@ def _judged(
     times: Times,
     causes: Causes,
     names: Mapping[str, str],
-) -> tuple[tuple[PhaseOverrun, ...], tuple[tuple[str, float], ...], tuple[Reserve, ...]]:
-    """Phases of all targets by what is at stake, common ratios, reserves."""
+) -> tuple[
+    tuple[PhaseOverrun, ...],
+    tuple[tuple[str, float], ...],
+    tuple[Reserve, ...],
+    Interval | None,
+]:
+    """Phases of all targets by what is at stake, common ratios, reserves, the stake together."""
     phases: list[PhaseOverrun] = []
     common, reserves = [], []
+    stake = None
     labour = {v.phase: v.labour for v in causes.phases if v.labour is not None}
     for target, records in planned.items():
         pooled, order = pooled_phases(records)
@@ -193,56 +212,33 @@ def _judged(
             if c.target == target
         }
         variances = labour if target == "cost" else {}
-        phases += judge(records, pooled, order, share, unusual, variances, target)
+        judged = judge(records, pooled, order, share, unusual, variances, target)
+        phases += judged
+        if target == "cost":
+            over = {p.phase for p in called_over(judged)}
+            stake = stake_of(records, pooled, order, share, over)
         common.append((target, exp(pooled.common)))
         if (found := reserve(records, pooled, order, target)) is not None:
             reserves.append(found)
     ranked = tuple(sorted(phases, key=lambda p: -p.at_stake))
-    return ranked, tuple(common), tuple(reserves)
+    return ranked, tuple(common), tuple(reserves), stake
 
 
 def _pairs(found: Mapping[str, Sequence[Record]]) -> list[tuple[str, Record]]:
     return [(t, r) for t, records in found.items() for r in records]
 
 
-def _sentence(
-    phases: Sequence[PhaseOverrun], yearly: float | None, currency: str, times: Times
-) -> str:
-    lead = "cost" if any(p.target == "cost" for p in phases) else "person_days"
-    mine = [p for p in phases if p.target == lead]
-    sure = [p for p in mine if p.verdict == "runs over"]
-    likely = [p for p in mine if p.verdict == "probably runs over"]
-    what = "direct cost" if lead == "cost" else "person-days"
-    if not sure and not likely:
-        most = max(p.records for p in mine)
-        text = f"No phase can be said to run over its planned {what}: what you see could be luck"
-        text += f", with {count_of(most, 'record')} a phase at most." if most < 8 else "."
-        under = [p.name.lower() for p in mine if p.verdict == "runs under"]
-        text += f" Under plan: {say_list(under)}." if under else ""
-    else:
-        text = f"Against plan in {what}: {say_list([_one(p) for p in (*sure, *likely)])}."
-        stake = sum(p.at_stake for p in (*sure, *likely))
-        if lead == "cost":
-            when = "a year" if yearly else "on the jobs on file"
-            text += f" Together that is about {say_money(stake, currency)} {when}."
-    first = next((c for c in times.changes if c.target == lead), None)
-    return text + (f" {first.sentence}" if first else "")
-
-
-def _one(p: PhaseOverrun) -> str:
-    low, high = (say_percent(v - 1, signed=True) for v in (p.interval.low, p.interval.high))
-    return f"{p.name.lower()} {p.verdict} by {low} to {high} ({count_of(p.records, 'record')})"
-
-
 def _notes(
     exact: Sequence[Record],
+    parted: Mapping[str, Sound],
     jobs: Sequence[Job],
     used: set[str],
     alike: Mapping[str, Sequence[Record]],
     names: Mapping[str, str],
 ) -> tuple[str, ...]:
     notes = ["Plan is the quote with approved changes; intervals are of the phase's mean ratio"]
-    without = sum(j.key not in used for j in jobs)
+    apart_from = used | {k for s in parted.values() for k in s.left_out}
+    without = sum(j.key not in apart_from for j in jobs)
     if without:
         notes.append(f"{count_of(without, 'finished job')} without plan and actual by phase")
     if apart := sum(map(len, alike.values())):
@@ -287,7 +283,9 @@ def _cautions(causes: Causes) -> tuple[str, ...]:
     return (NO_CAUSE,) if causes.clear else ()
 
 
-def _nothing(history: History, alike: Mapping[str, Sequence[Record]]) -> Overruns:
+def _nothing(
+    history: History, alike: Mapping[str, Sequence[Record]], left: Sequence[str]
+) -> Overruns:
     records = _pairs(alike)
     more = (
         f" Until then {count_of(len(records), 'phase figure')} can only be held against what your "
@@ -295,11 +293,13 @@ def _nothing(history: History, alike: Mapping[str, Sequence[Record]]) -> Overrun
         if records
         else ""
     )
+    why = "no finished job has both a planned and an actual figure for a phase"
+    if left:
+        why = left[0][:1].lower() + left[0][1:] + ", and no other has both for a phase"
     return Overruns(
-        "Your records cannot tell which phases run over: no finished job has both a planned and an "
-        "actual figure for a phase. Write down the planned days or cost of each phase when you "
-        "quote, and the actual ones when it is done." + more,
-        grounds_of(history, history.usable),
+        f"Your records cannot tell which phases run over: {why}. Write down the planned days or "
+        "cost of each phase when you quote, and the actual ones when it is done." + more,
+        grounds_of(history, history.usable, left),
         records=tuple(records),
         unplanned=len(history.usable),
         left_out=len(history.open_books),

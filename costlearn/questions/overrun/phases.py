@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from math import exp, log
 
@@ -53,6 +53,8 @@ class PhaseOverrun:
     per_job: float
     adjusted: float | None
     unusual: tuple[str, ...]
+    stake: Interval | None = None
+    """The 80 % range of ``at_stake``, by what is not known of the phase's mean."""
     variance: LabourVariance | None = None
     survives: bool = False
     survives_under: bool = False
@@ -138,12 +140,36 @@ def judge(
                 (exp(one.mean) - 1) * planned / len(ratios),
                 adjusted.get(p),
                 unusual.get(p, ()),
+                _stake(one.interval(0.8), planned * share),
                 variances.get(p),
                 over[i],
                 under[i],
             )
         )
     return found
+
+
+def stake_of(
+    records: Sequence[Record],
+    pooled: PooledGroups,
+    order: Sequence[str],
+    share: float,
+    over: Collection[str],
+) -> Interval | None:
+    """What some phases add to cost together, 80 %, their means drawn together; None for none.
+
+    Args as in :func:`judge`; ``over`` holds the phases.
+    """
+    if not over:
+        return None
+    planned = np.array([sum(r.planned for r in records if r.phase == p) for p in order])
+    wanted = np.array([p in over for p in order])
+    together = (pooled.draw_means() - 1) @ (planned * share * wanted)
+    return Interval(0.8, float(np.quantile(together, 0.1)), float(np.quantile(together, 0.9)))
+
+
+def _stake(ratio: Interval, planned: float) -> Interval:
+    return Interval(ratio.level, (ratio.low - 1) * planned, (ratio.high - 1) * planned)
 
 
 def _place(phase: str) -> int:

@@ -36,6 +36,11 @@ class Sound:
     copied: tuple[str, ...] = ()
     slipped: tuple[tuple[str, float], ...] = ()
 
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """Keys of all jobs left out."""
+        return (*self.copied, *(k for k, _ in self.slipped))
+
 
 def sound(records: Sequence[Record], jobs: Sequence[Job]) -> Sound:
     """Part the records of one target into those that count and those that would mislead."""

@@ -8,7 +8,7 @@ from costlearn.questions.answer import Table
 from costlearn.questions.overrun.advice import Advice, Correction, Reserve
 from costlearn.questions.overrun.causes import Causes, PhaseVariance
 from costlearn.questions.overrun.phases import PhaseOverrun
-from costlearn.questions.wording import count_of, say
+from costlearn.questions.wording import count_of, say, say_range
 from costlearn.units import say_days, say_money, say_odds, say_percent
 from costlearn.vocabulary import standard
 
@@ -26,7 +26,7 @@ def phase_table(phases: Sequence[PhaseOverrun], money: str, yearly: bool) -> Tab
             say_percent(p.raw - 1, signed=True),
             say_percent(p.share_over),
             p.verdict,
-            say(p.at_stake, target, money),
+            _stake(p, target, money),
             str(p.records),
             say_odds(p.next_over).replace(" jobs in", " in").replace(" job in", " in"),
         )
@@ -37,7 +37,7 @@ def phase_table(phases: Sequence[PhaseOverrun], money: str, yearly: bool) -> Tab
         f"{what} against plan, by phase",
         (
             "phase",
-            "8 in 10",
+            "its mean, 8 in 10",
             "pooled",
             "raw mean",
             "jobs over plan",
@@ -47,10 +47,20 @@ def phase_table(phases: Sequence[PhaseOverrun], money: str, yearly: bool) -> Tab
             "next one over by 10 %, jobs",
         ),
         rows,
-        "Pooled figures are drawn towards the common mean: the worst raw one is part bad luck. "
+        "The ranges hold a phase's mean over many jobs, 8 times in 10; single jobs scatter more, "
+        "see the last column. Pooled figures are drawn towards the common mean: the worst raw one "
+        "is part bad luck. "
         "'Runs over' means 95 % sure of more than 5 % and standing after correction for all phases "
         "looked at, 'probably' 80 %.",
     )
+
+
+def _stake(p: PhaseOverrun, target: str, money: str) -> str:
+    """What is at stake: the 80 % range, then the middle."""
+    middle = say(p.at_stake, target, money)
+    if p.stake is None:
+        return middle
+    return f"{say_range(p.stake, target, money)}, middle {middle}"
 
 
 def advice_tables(advice: Advice, money: str, share: float | None) -> list[Table]:

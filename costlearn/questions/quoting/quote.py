@@ -16,6 +16,7 @@ from costlearn.features import measures as ms
 from costlearn.models.ladder import margin_of, markup_of
 from costlearn.questions import cautions
 from costlearn.questions.answer import Answer, Table
+from costlearn.questions.doubts import why_few
 from costlearn.questions.estimate import say_late, say_reach
 from costlearn.questions.learning import (
     MIN_JOBS,
@@ -197,7 +198,7 @@ def _nothing(history: History, job: Job, asked: date | None) -> QuoteCheck:
     missing = forgotten_items(history.usable, job)
     return QuoteCheck(
         f"Your records cannot check this quote: {count_of(have, 'finished job')} with a known "
-        f"direct cost on file, and at least {MIN_JOBS} are needed.",
+        f"direct cost on file, and at least {MIN_JOBS} are needed." + why_few(history),
         grounds_of(history, history.usable),
         job,
         job.price / 100 if job.price is not None else None,

@@ -6,9 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from costlearn.features.copies import copied_by_phase
 from costlearn.models.earned import Earned
 from costlearn.questions import cautions
 from costlearn.questions.answer import Answer, Table
+from costlearn.questions.doubts import why_few
 from costlearn.questions.learning import MOSTLY_ASSUMED, grounds_of
 from costlearn.questions.running.ending import (
     Ends,
@@ -133,9 +135,10 @@ def forecast(
     watch = _watch(phases, lead)
     cost = parts.get("cost")
     earned = index_of_job(job, found, since, workdays)
+    notes = (*_notes(job, found, parts, since, workdays), *_copied(history))
     answer = Forecast(
         "",
-        grounds_of(history, lead.jobs, _notes(job, found, parts, since, workdays), _PRICES),
+        grounds_of(history, lead.jobs, notes, _PRICES),
         job,
         found,
         said.landings,
@@ -225,8 +228,27 @@ def _sentence(answer: Forecast, lead: Measured) -> str:
         text += f" With {count_of(len(lead.jobs), 'finished job')} to learn from this is mostly "
         text += "assumptions."
     if not answer.by_plan:
-        text += " There is no plan by phase, so the range is wider than it need be."
+        text += " " + _say_unplanned(answer.job)
     return text
+
+
+def _copied(history: History) -> tuple[str, ...]:
+    """How many finished jobs tell nothing of plans, since they were copied from them."""
+    copies = sum(copied_by_phase(j) for j in history.usable)
+    if not copies:
+        return ()
+    return (
+        f"{count_of(copies, 'finished job')} cost the plan to the cent in nearly every phase: "
+        "copied, not counted? They are left out",
+    )
+
+
+def _say_unplanned(job: Job) -> str:
+    """Why the plan by phase could not be used."""
+    wider = "so the range is wider than it need be."
+    if all(p.plan.empty for p in job.phases):
+        return f"There is no plan by phase, {wider}"
+    return f"Too few finished jobs show how plans by phase turn out, {wider}"
 
 
 def _say_finish(finish: Finish | None) -> str:
@@ -305,6 +327,7 @@ def _too_few(history: History, job: Job, found: tuple[Standing, ...]) -> Forecas
     else:
         text = f"Where {job.name} ends cannot be told from your jobs yet: at least 3 finished jobs "
         text += "with plan and actual by phase, or 5 with actual by phase, are needed."
+        text += "".join(f" {said}." for said in _copied(history)) + why_few(history)
     workdays = history.firm.workdays
     earned = index_of_job(job, found, last_on_file(job, workdays), workdays)
     return Forecast(

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from costlearn.features.copies import copied_by_phase
 from costlearn.models.distribution import Floats, LogSpread
 from costlearn.models.midjob import (
     FIT_JOBS,
@@ -164,7 +165,10 @@ class PhaseTable:
 
 
 def phase_table(jobs: Sequence[Job], target: str, also: Sequence[str] = ()) -> PhaseTable:
-    """Jobs with at least three phases that have plan and actual; ``also`` names further phases."""
+    """Jobs with at least three phases that have plan and actual; ``also`` names further phases.
+
+    Jobs whose phases cost their plan to the cent are left out: they were copied, not counted.
+    """
     kept = tuple(j for j in jobs if _cuttable(j, target))
     seen = {p.phase for j in kept for p in j.phases if p.phase != UNASSIGNED} | set(also)
     phases = tuple(sorted(seen, key=lambda p: (standard().phase_order.get(p, 99), p)))
@@ -193,7 +197,7 @@ def _cuttable(job: Job, target: str) -> bool:
         and phase_total(p.actual, target) is not None
         and phase_plan(job, p, target) is not None
     ]
-    return len(both) >= FEWEST_PHASES
+    return len(both) >= FEWEST_PHASES and not copied_by_phase(job)
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from costlearn.features.copies import copied_by_phase
 from costlearn.models.distribution import Draws
 from costlearn.models.midjob import rest_draws
 from costlearn.models.phases import PhaseChance
@@ -30,9 +31,13 @@ class Ahead:
 def without_plan(
     history: History, job: Job, found: Sequence[Standing], target: str
 ) -> Ahead | None:
-    """Where the job ends; None where fewer than five finished jobs have phase records."""
+    """Where the job ends; None where fewer than five finished jobs have phase records of their own.
+
+    Phases that were copied from their plan say nothing of what phases come to.
+    """
     asked = replace(job, actual=NOTHING, phases=(), plan=NOTHING)
-    models = phase_models(history, asked, target)
+    counted = replace(history, jobs=tuple(j for j in history.jobs if not copied_by_phase(j)))
+    models = phase_models(counted, asked, target)
     whole = phase_total(job.actual, target)
     if models is None:
         return None

@@ -285,8 +285,8 @@ def test_the_break_even_backlog_stands_where_the_drawn_gain_crosses_zero():
 
 def test_of_choices_as_good_the_surer_is_named():
     """Help on some phases at nearly the same gain and far better odds comes before all phases."""
-    past = phased(bathrooms(24, firm=FIRM), seed=3)
-    year = gained(past, backlog=30.0, contribution=15_000.0)
+    firm = replace(FIRM, helper_day_cost=235.0)
+    year = gained(phased(bathrooms(24, firm=firm), seed=3), backlog=30.0, contribution=15_000.0)
     helped = [c for c in year.choices if c.gain is not None]
     best = year.choice(year.best)
     most = max(c.median for c in helped)
