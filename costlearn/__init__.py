@@ -20,6 +20,11 @@ an answer a page:
 >>> cost = answer.target("cost").main
 >>> cost.level, 0 < cost.low < answer.target("cost").median < cost.high
 (0.8, True)
+>>> frame = answer.to_frame().set_index("target")
+>>> bool(frame.low_80["cost"] == cost.low), frame.unit["cost"]
+(True, 'USD')
+>>> answer.figure().layout.meta["title"]
+'Direct cost'
 >>> with TemporaryDirectory() as pages:
 ...     page = costlearn.write_page(answer, Path(pages) / "estimate.html")
 ...     page.stat().st_size > 10_000
@@ -144,6 +149,9 @@ if not TYPE_CHECKING:
             from importlib import import_module
 
             value = getattr(import_module(f"costlearn.{_HOMES[name]}"), name)
+            if _HOMES[name].startswith("questions."):
+                # Questions know nothing of pages; this is where answers learn to show themselves.
+                import_module("costlearn.pages.notebook")
         else:
             raise AttributeError(f"module 'costlearn' has no attribute '{name}'")
         globals()[name] = value

@@ -75,6 +75,20 @@ def test_the_demo_output_shown_is_what_the_demo_prints(folder: Path) -> None:
     assert (folder / "reports" / "index.html").is_file()
 
 
+def test_the_notebook_example_runs(tmp_path: Path) -> None:
+    shown = re.findall(r"^```python\n(.*?)^```", DEVELOPERS, re.MULTILINE | re.DOTALL)
+    assert len(shown) == 1
+    (tmp_path / "example.py").write_text(shown[0], "utf-8")
+    done = subprocess.run(
+        [sys.executable, "-W", "error", "example.py"],
+        cwd=tmp_path, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert re.search(r"^cost +\d+\.\d +\d+\.\d +\d+\.\d +USD$", done.stdout, re.MULTILINE)
+    assert "Direct cost" in done.stdout
+    assert "Tile and grout" in done.stdout
+
+
 def test_every_file_the_documents_name_is_there() -> None:
     named = set(re.findall(r"`((?:costlearn|tests|data|\.ci)/[\w./]+)`", README + DEVELOPERS))
     assert len(named) >= 8

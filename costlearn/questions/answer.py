@@ -7,9 +7,15 @@ hold them as they are to be read.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, field, fields, is_dataclass
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+from costlearn.errors import InputProblem
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 @dataclass(frozen=True)
@@ -67,6 +73,49 @@ class Answer:
     def plain(self) -> dict[str, Any]:
         """All fields as plain data, ready for JSON: dates ISO, missing None, no rounding."""
         return {"question": type(self).__name__.lower(), **plain_data(self)}
+
+    def to_frame(self) -> pd.DataFrame:
+        """The main figures as a frame, a row each, unrounded; units stand in ``attrs``."""
+        from costlearn.questions.frames import frame_of
+
+        return frame_of(self)
+
+    def figure(self) -> Any:
+        """The first picture of the answer's page, as a plotly figure.
+
+        Raises:
+            InputProblem: its page has no picture, or nobody has said how answers are drawn.
+        """
+        if not _shown:
+            raise InputProblem(
+                "nobody has said how answers are drawn",
+                expected="questions asked by their public names, such as costlearn.estimate",
+                hint="or import costlearn.pages.notebook first",
+            )
+        return _shown[-1].figure(self)
+
+    def _repr_html_(self) -> str | None:
+        """What a notebook shows in the place of the fields (IPython's own protocol)."""
+        return _shown[-1].html(self) if _shown else None
+
+
+@dataclass(frozen=True)
+class Shown:
+    """How answers show themselves in a notebook: as a piece of HTML, and as a picture."""
+
+    html: Callable[[Answer], str]
+    figure: Callable[[Answer], Any]
+
+
+_shown: list[Shown] = []
+
+
+def show_with(shown: Shown) -> None:
+    """Say how answers show themselves from now on.
+
+    Questions know nothing of pages, so whoever draws says so here.
+    """
+    _shown[:] = [shown]
 
 
 def plain_data(value: Any) -> Any:
