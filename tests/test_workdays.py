@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from math import exp, factorial
+from statistics import NormalDist
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -10,7 +12,14 @@ from hypothesis import strategies as st
 
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
-from costlearn.workdays import Workdays, days_off, read_holidays, read_week, workdays_of
+from costlearn.workdays import (
+    Workdays,
+    days_off,
+    read_holidays,
+    read_week,
+    whole_days,
+    workdays_of,
+)
 
 MONDAY, FRIDAY, SATURDAY = date(2026, 11, 2), date(2026, 11, 6), date(2026, 11, 7)
 WEEK = Workdays()
@@ -145,3 +154,13 @@ def test_later_starts_and_more_days_never_end_earlier(
     less, more = sorted((few, many))
     assert calendar.on(first, less) <= calendar.on(last, more)
     assert calendar.on(first, more) <= calendar.without([first]).on(first, more)
+
+
+def test_a_limit_of_whole_days_holds_half_of_its_own_day() -> None:
+    """P(N <= 7) of a Poisson count of mean 9 is .324 (own arithmetic); .309 by the normal law at
+    7.5, .252 at 7.
+    """
+    law = NormalDist(9, 3)
+    exact = sum(exp(-9) * 9**k / factorial(k) for k in range(8))
+    assert exact == pytest.approx(0.324, abs=0.001)
+    assert abs(law.cdf(whole_days(7)) - exact) < 0.02 < abs(law.cdf(7) - exact)

@@ -46,6 +46,7 @@ from costlearn.questions.doubts import (
 from costlearn.questions.wording import count_of
 from costlearn.records import History, Job
 from costlearn.units import say_percent
+from costlearn.workdays import whole_days
 
 MIN_JOBS = 3
 MOSTLY_ASSUMED = 8
@@ -206,15 +207,13 @@ def predict(history: History, new: Job, target: str, *, quoted: bool = False) ->
 def chance_of_both(
     cost: Prediction, days: Prediction, cost_limit: float, days_limit: float
 ) -> float:
-    """The chance that one job stays within a cost AND within some days."""
-    return joint_of(cost, days).chance_within(cost_limit, days_limit)
+    """The chance that one job stays within a cost AND within some days, whole if first to last."""
+    limit = whole_days(days_limit) if days.target == "elapsed_days" else days_limit
+    return joint_of(cost, days).chance_within(cost_limit, limit)
 
 
 def joint_of(cost: Prediction, days: Prediction) -> Together:
-    """Cost and days of one job together.
-
-    They go together as their leave-one-out errors did over the jobs that say both.
-    """
+    """Cost and days of one job together, tied as their errors over the jobs that say both."""
     errors = dict(zip(days.judged, days.errors, strict=True))
     pairs = [
         (one, errors[key])

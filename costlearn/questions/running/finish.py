@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from costlearn.models.distribution import Interval, LogSpread
 from costlearn.records import Job
-from costlearn.workdays import Workdays
+from costlearn.workdays import Workdays, whole_days
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ def finish_of(
     """When a job finishes, from the working days still to come after a day."""
     ends: Interval = rest.interval(0.8)
     due = promised or promised_by_plan(job, workdays)
-    chance = None if due is None else rest.cdf(float(workdays.between(since, due)))
+    chance = None if due is None else _chance(rest, workdays.between(since, due))
     return Finish(
         since,
         workdays.after(since, ends.low),
@@ -57,3 +57,8 @@ def finish_of(
         promised is not None,
         chance,
     )
+
+
+def _chance(rest: LogSpread, days: int) -> float:
+    """The chance that no more than so many working days are still to come."""
+    return rest.cdf(whole_days(float(days))) if days > 0 else 0.0

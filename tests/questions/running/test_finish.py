@@ -33,11 +33,12 @@ def test_what_the_records_and_the_plan_say():
 
 
 def test_odds_of_the_promised_day():
-    """Middle 5 days: a promise of 5 working days is even odds, one that is past has none."""
+    """Middle 5 days: 5 working days to go keep half of their last day too; a day past has none."""
     rest = LogSpread(0.0, 0.3, Multipliers.from_errors((), 30)).times(5.0)
     one = job("a", state="running", started=MONDAY)
     due = finish_of(one, rest, FRIDAY, date(2026, 11, 13), WEEK)
-    assert due.chance == pytest.approx(0.5)
+    assert due.chance == pytest.approx(rest.cdf(5.5))
+    assert rest.cdf(5.0) == pytest.approx(0.5)
     assert due.stated
     assert due.middle == date(2026, 11, 13)
     assert due.early < due.middle < due.late
@@ -53,6 +54,5 @@ def test_holidays_move_the_finish_and_the_odds_of_the_promise():
     holiday = Workdays(off=(date(2026, 11, 11),))
     due = finish_of(one, rest, FRIDAY, date(2026, 11, 13), holiday)
     assert due.middle == date(2026, 11, 16)
-    assert due.chance is not None
-    assert due.chance < 0.5
+    assert due.chance == pytest.approx(rest.cdf(4.5))
     assert promised_by_plan(one, holiday) == date(2026, 11, 12)
