@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import sqlite3
@@ -69,6 +70,8 @@ def speaking(path: Path | None) -> Iterator[None]:
     except sqlite3.Error as problem:
         raise _spoken(problem, path) from problem
     except OSError as problem:
+        if problem.errno == errno.ENOSPC:
+            raise _disk_full(path) from problem
         raise BookProblem(
             f"the job book cannot be opened ({problem.strerror or problem})", place=_at(path)
         ) from problem
