@@ -84,8 +84,8 @@ def reach(jobs: Sequence[Job], new: Job, vocabulary: Vocabulary | None = None) -
     """What of a new job lies outside the history."""
     words = vocabulary or standard()
     scoped = [j for j in jobs if j.scope]
-    seen = {i.key: sum(bool(j.scope.get(i.key)) for j in scoped) for i in words.items}
     wanted = [i.key for i in words.items if new.scope.get(i.key)]
+    seen = {key: sum(bool(j.scope.get(key)) for j in scoped) for key in wanted}
     areas = sorted(j.area_sqft for j in jobs if j.area_sqft)
     near = _nearest_area(areas, new.area_sqft)
     kinds = {j.kind for j in jobs if j.kind}

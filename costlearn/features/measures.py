@@ -11,12 +11,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cache, partial
 from math import log, log2, nan
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from costlearn.features.kept import OncePerJob
 from costlearn.records import Job
 from costlearn.vocabulary import Item, Vocabulary, standard
 
@@ -102,7 +104,9 @@ def measure(
     """
     everyone = [*jobs, new] if new is not None else list(jobs)
     built = every_column(jobs, target=target, drift=drift, vocabulary=vocabulary)
-    values = np.array([[measured(job) for job in everyone] for _, measured in built], dtype=float)
+    values = np.empty((len(built), 0))
+    if everyone:
+        values = _values(everyone, jobs, target, vocabulary)
     varies = _varies(values)
     kept = tuple(c for (c, _), keep in zip(built, varies, strict=True) if keep)
     table = pd.DataFrame(
@@ -123,12 +127,9 @@ def every_column(
     vocabulary: Vocabulary | None = None,
 ) -> list[Measured]:
     """All columns a history may have, each with how a job is measured; arguments as in measure."""
-    words = vocabulary or standard()
     yearly = drift if drift is not None else (DRIFT_PER_YEAR if target == "cost" else 0.0)
     return [
-        *_size_columns(),
-        *(_item_column(i) for i in words.items if i.enters == "yes"),
-        *_house_columns(words),
+        *_undated_columns(vocabulary or standard()),
         _crew_column(target),
         *_date_columns(jobs, yearly),
     ]
@@ -191,6 +192,49 @@ def steady_crew(job: Job) -> float | None:
 Measured = tuple[Column, Callable[[Job], float]]
 
 
+def _values(
+    everyone: Sequence[Job], jobs: Sequence[Job], target: str, vocabulary: Vocabulary | None
+) -> NDArray[np.float64]:
+    """What :func:`every_column` measures of each job, shape (p, n): all jobs of a column at once.
+
+    What no other job has a say in is worked out once a job.
+    """
+    undated = _undated if vocabulary is None else partial(_undated_of, vocabulary)
+    crew = _steady_log_crew if target in CREW_TARGETS else _log_crew
+    own = np.array([undated(j) for j in everyone])
+    days = np.array([j.day.toordinal() if j.day else nan for j in everyone])
+    rows = [*own.T, np.array([crew(j) for j in everyone])]
+    dated = _middle_and_steps(jobs)
+    if dated is not None:
+        middle, starts = dated
+        rows.append((days - middle) / 365.25 / 3)
+        rows += [np.where(np.isnan(days), nan, days >= start) for start in starts]
+    return np.array(rows, dtype=float)
+
+
+def _undated_columns(words: Vocabulary) -> list[Measured]:
+    """The columns that do not hang on the other jobs, nor on the target."""
+    return [
+        *_size_columns(),
+        *(_item_column(i) for i in words.items if i.enters == "yes"),
+        *_house_columns(words),
+    ]
+
+
+def _undated_of(words: Vocabulary, job: Job) -> NDArray[np.float64]:
+    return np.array([measured(job) for _, measured in _undated_columns(words)], dtype=float)
+
+
+@cache
+def _standard_columns() -> tuple[Measured, ...]:
+    return tuple(_undated_columns(standard()))
+
+
+_undated = OncePerJob(
+    lambda job: np.array([measured(job) for _, measured in _standard_columns()], dtype=float)
+)
+
+
 def _size_columns() -> list[Measured]:
     area = Column("log area", "floor area", 0.45, 2.0, shrunk=False, role="size")
     wall = Column(
@@ -247,13 +291,17 @@ def _house_columns(words: Vocabulary) -> list[Measured]:
 
 
 def _crew_column(target: str) -> Measured:
-    mean = -0.35 if target in CREW_TARGETS else 0.0
+    if target in CREW_TARGETS:
+        return Column("crew", "crew size", -0.35, 1.0), _steady_log_crew
+    return Column("crew", "crew size", 0.0, 1.0), _log_crew
 
-    def crew(job: Job) -> float:
-        size = steady_crew(job) if target in CREW_TARGETS else crew_of(job)
-        return log2(size) if size else nan
 
-    return Column("crew", "crew size", mean, 1.0), crew
+def _log_size(size: float | None) -> float:
+    return log2(size) if size else nan
+
+
+_log_crew = OncePerJob(lambda job: _log_size(crew_of(job)))
+_steady_log_crew = OncePerJob(lambda job: _log_size(steady_crew(job)))
 
 
 def _date_columns(jobs: Sequence[Job], yearly: float) -> list[Measured]:
@@ -264,10 +312,10 @@ def _date_columns(jobs: Sequence[Job], yearly: float) -> list[Measured]:
     jobs and 79.1 at 35, these 78.3 and 80.0 at the same score (``tests/bench``, five worlds, fresh
     firms); a jump that fewer than 3 jobs have seen stays unseen either way.
     """
-    days = sorted(d.toordinal() for j in jobs if (d := j.day))
-    if not days:
+    dated = _middle_and_steps(jobs)
+    if dated is None:
         return []
-    middle = float(np.mean(days))
+    middle, starts = dated
 
     def from_day(start: int) -> Callable[[Job], float]:
         return lambda j: float(j.day.toordinal() >= start) if j.day else nan
@@ -275,12 +323,18 @@ def _date_columns(jobs: Sequence[Job], yearly: float) -> list[Measured]:
     drift = Column("years", "years", 3 * yearly, 0.5, role="drift")
     steps = [
         (Column(f"since {date.fromordinal(start)}", "price level", 0.0, 0.6), from_day(start))
-        for start in _step_days(days)
+        for start in starts
     ]
     return [
         (drift, lambda j: (j.day.toordinal() - middle) / 365.25 / 3 if j.day else nan),
         *steps,
     ]
+
+
+def _middle_and_steps(jobs: Sequence[Job]) -> tuple[float, list[int]] | None:
+    """The mean day of jobs and the first days of the steps; None if no job has a date."""
+    days = sorted(d.toordinal() for j in jobs if (d := j.day))
+    return (float(np.mean(days)), _step_days(days)) if days else None
 
 
 def _step_days(days: Sequence[int]) -> list[int]:

@@ -17,6 +17,7 @@ from costlearn.models.distribution import LogSpread
 from costlearn.models.mixture import one_number
 from costlearn.models.scoring import Coverage, Narrowing, coverage, interval_score, narrowing
 from costlearn.questions.answer import Answer, Table
+from costlearn.questions.known_then import NEWEST, bounds_met, known_on, quote_day
 from costlearn.questions.learning import (
     MIN_JOBS,
     grounds_of,
@@ -30,8 +31,6 @@ from costlearn.records import NOTHING, History, Job
 from costlearn.units import round_figures, say_percent
 
 TARGETS = ("cost", "person_days", "elapsed_days")
-NEWEST = 150
-"""At most so many of the newest jobs are tried; older ones say little about today."""
 MIN_TRIED = 5
 WANTED_HALF_WIDTH = 0.15
 OWN, RULE, QUOTE = "costlearn", "average per floor area", "your own plan"
@@ -182,25 +181,10 @@ def backtest(history: History) -> Trust:
     jobs = [j for j in history.usable if j.name in names]
     return Trust(
         _sentence(lead, more),
-        grounds_of(history, jobs, _notes(), "of each job's own day"),
+        grounds_of(history, jobs, _notes(history, lead), "of each job's own day"),
         found,
         more,
     )
-
-
-def quote_day(job: Job) -> date | None:
-    """The day a job was priced: the quote's date, else its start."""
-    return job.quoted_on or job.started
-
-
-def known_on(history: History, day: date) -> History:
-    """What was on file on a day: the usable jobs finished before it.
-
-    A job whose finish nobody wrote down is never known. Stated rates and usual figures are of
-    today, so they are left out.
-    """
-    jobs = tuple(j for j in history.usable if j.finished and j.finished < day)
-    return History(replace(history.firm, rates={}, usual={}), jobs)
 
 
 def as_quoted(job: Job, target: str) -> float | None:
@@ -371,8 +355,9 @@ def _say_more(lead: TargetTrust, more: float | None) -> str:
     )
 
 
-def _notes() -> tuple[str, ...]:
+def _notes(history: History, lead: TargetTrust) -> tuple[str, ...]:
     return (
+        *bounds_met(history, (t.known for t in lead.tried)),
         "Each job was priced from jobs finished before the day of its quote, with its own planned "
         "figure where it had one; changes approved later are taken out of what it came to",
         "Scope and floor area are as built; a quote may have known them less well",
