@@ -25,6 +25,8 @@ MIN_JOBS = 3
 USUAL_SCATTER = 0.12
 """Scatter of what a day leaves from job to job, as a share of the price of a day, before any is
 seen (trade judgement, no source); it counts for four jobs."""
+MOST_WEIGHT = 4.0
+"""No job weighs more than so many of middle length (judgement: its luck is one job's luck)."""
 LARGE = 16
 """A kind of at least so many jobs is looked at by size too."""
 PLURALS = {"bathroom": "bathrooms", "laundry": "laundries", "kitchen": "kitchens"}
@@ -155,9 +157,9 @@ def mix_of(
         overhead: what a day must carry; None where the firm states none.
         by: job key to group, in place of the kind of job.
 
-    Source: ``costlearn.models.levels``. A short job's figure scatters more, since an hour more or
-    less shows in it: half of the scatter's square is taken to be the job's, half its days' (trade
-    judgement, no source).
+    Source: ``costlearn.models.levels``. Jobs weigh by their days, four times the middle at most:
+    overhead is carried by days, and a job that runs over leaves less on each of more days, so that
+    jobs counted alike would say more than the days bring in.
     """
     known = [t for t in found if t.a_day(measure) is not None and (by is None or t.key in by)]
     if len(known) < MIN_JOBS:
@@ -167,7 +169,7 @@ def mix_of(
     group = np.array([names.index(of[t.key]) for t in known])
     days = np.array([t.days(measure) for t in known], dtype=float)
     values = np.array([t.a_day(measure) for t in known], dtype=float)
-    weight = 2 / (1 + np.median(days) / days)
+    weight = np.minimum(days / np.median(days), MOST_WEIGHT)
     usual = USUAL_SCATTER * float(np.median([t.price for t in known] / days))
     pooled = pool_levels(values, group, usual, weight)
     kinds = []

@@ -50,7 +50,11 @@ def notes(
     against: Recovered | None,
 ) -> tuple[str, ...]:
     """What the figures are made of and what is missing."""
-    said = ["What is left is the price less direct cost; the day rate of all who worked is in it"]
+    said = [
+        "What is left is the price less direct cost; the day rate of all who worked is in it",
+        "Ranges are of the average over many days, not of one job; a job far off counts less, so "
+        "where losses like the worst on file come again the average is nearer the plain sum",
+    ]
     quoted = sum(not t.how.startswith("price paid") for t in found)
     if quoted:
         said.append(
@@ -95,7 +99,7 @@ def _by_day(mix: Mix, currency: str) -> str:
     if not told:
         return f"No kind of job has 3 jobs that say what a {PLAIN[mix.measure]} left.{rest}"
     kinds = say_list([_one(e, currency) for e in told])
-    return f"After direct cost a {PLAIN[mix.measure]} leaves {kinds}.{_pairs(mix)}{rest}"
+    return f"After direct cost a {PLAIN[mix.measure]} leaves on average {kinds}.{_pairs(mix)}{rest}"
 
 
 def _one(e: DayEarning, currency: str) -> str:

@@ -68,7 +68,7 @@ def test_planted_kinds_are_ranked_held_and_told_apart(found: Earnings):
         assert mix.pairs[0].chance > 0.95
         assert mix.kinds[0].best > 0.9
     assert "Kitchens earn more than" in found.sentence
-    assert found.sentence.startswith("After direct cost a day on site leaves $")
+    assert found.sentence.startswith("After direct cost a day on site leaves on average $")
 
 
 def test_range_comes_first_then_the_middle(found: Earnings):
@@ -120,6 +120,23 @@ def test_short_jobs_weigh_less():
     mix = mix_of(takings([*base, *odd], PriceLevel({}, ""), {}), SITE, None)
     assert mix is not None
     assert mix.kinds[0].middle < 320
+
+
+def test_jobs_that_run_over_pull_the_day_down_by_all_their_days():
+    """Every second job takes twice the days and leaves nothing: by hand, 6,000 over 30 days."""
+    jobs = [
+        done(i, "bathroom", 600.0 if i % 2 else 0.0, 10.0 if i % 2 else 20.0) for i in range(30)
+    ]
+    mix = mix_of(takings(jobs, PriceLevel({}, ""), {}), SITE, None)
+    assert mix is not None
+    kind = mix.kinds[0]
+    assert kind.plain == pytest.approx(200.0)
+    assert kind.interval.low <= 200.0 <= kind.interval.high
+    assert kind.middle == pytest.approx(200.0, abs=20.0)
+
+
+def test_the_range_is_said_to_be_of_the_average(found: Earnings):
+    assert any("not of one job" in note for note in found.grounds.notes)
 
 
 def test_days_of_the_owner_come_from_the_log():
