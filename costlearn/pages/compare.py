@@ -16,6 +16,12 @@ from costlearn.questions.wording import PLAIN_TARGET, count_of, say, say_range
 
 QUESTION = "What does the second version come to more?"
 NO_MORE = "no difference"
+METHOD = (
+    "Both versions are foretold together from your finished jobs, compared by floor area, date, "
+    "scope and what else is on file; they differ by what your jobs show of the changed items",
+    "What is not known of both alike drops out of the difference: its range is worked out from "
+    "what differs, never by taking one range off the other",
+)
 KEYS = (Key("circle", "ink", "middle"), Key("middling", "middle", "8 times in 10 it is in here"))
 
 
@@ -33,6 +39,7 @@ def sheet(answer: Versions) -> Sheet:
         tuple(asked),
         tuple(p for p in (_money(answer), _days(answer)) if p is not None),
         (Remarks("Outside what your jobs can tell", fresh),),
+        method=METHOD,
     )
 
 
