@@ -15,7 +15,37 @@ and exits with code 2; a notebook user catches :class:`CostlearnError`.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+
+LONGEST_FOUND = 600
+"""Letters of what was found, or of where, that are told; a cell may hold a book."""
+
+_UNSEEN = re.compile(
+    "[\x00-\x1f\x7f-\x9f\xad\u061c\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f"
+    "\ufeff\ufff9-\ufffb\ud800-\udfff\U000e0000-\U000e007f]"
+)
+"""Characters that show nothing and do something: they steer a terminal, turn the direction of
+reading (Unicode Standard Annex 9, 2), break a line, or are half a character."""
+
+
+def visible(text: str, *, lines: bool = False) -> str:
+    r"""A text of somebody else's as it may be shown: what acts unseen stands as its code.
+
+    Args:
+        text: the text.
+        lines: line ends and tabs may stay as they are.
+
+    >>> print(visible("hall bath\x1b[31m"))
+    hall bath\x1b[31m
+    """
+    return _UNSEEN.sub(lambda found: _code(found[0], lines=lines), text)
+
+
+def _code(letter: str, *, lines: bool) -> str:
+    if letter in "\n\t":
+        return letter if lines else " "
+    return letter.encode("unicode_escape").decode()
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -63,14 +93,18 @@ class CostlearnError(Exception):
     def sentence(self) -> str:
         """The whole problem in one sentence."""
         text = self.found.rstrip(".")
+        if len(text) > LONGEST_FOUND:
+            text = text[: LONGEST_FOUND - 3].rstrip() + "..."
         where = str(self.place)
+        if len(where) > LONGEST_FOUND:
+            where = where[: LONGEST_FOUND - 3] + "..."
         if where:
             text = f"{where}: {text}"
         if self.expected:
             text += f"; expected {self.expected.rstrip('.')}"
         if self.hint:
             text += f" ({self.hint.rstrip('.')})"
-        return text + "."
+        return visible(text) + "."
 
 
 class InputProblem(CostlearnError):

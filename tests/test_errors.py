@@ -3,6 +3,7 @@
 import pytest
 
 from costlearn.errors import (
+    LONGEST_FOUND,
     BookProblem,
     CostlearnError,
     InputProblem,
@@ -10,6 +11,7 @@ from costlearn.errors import (
     NothingToSay,
     Place,
     UnreadableFile,
+    visible,
 )
 
 
@@ -60,3 +62,18 @@ def test_every_problem_can_be_caught_by_its_family(kind, also):
 def test_problems_of_input_and_book_are_told_apart():
     assert not issubclass(InputProblem, BookProblem)
     assert not issubclass(NothingToSay, InputProblem)
+
+
+def test_what_acts_unseen_is_shown_as_its_code() -> None:
+    """Control codes: ECMA-48, 5.2 to 5.4; marks of direction: Unicode Standard Annex 9, 2."""
+    hostile = "bath\x1b[31m\x07\x9b1m\u202e\u2066\u200b\ufeff\x00"
+    assert visible(hostile) == r"bath\x1b[31m\x07\x9b1m\u202e\u2066\u200b\ufeff\x00"
+    assert visible("a\nb\tc") == "a b c"
+    assert visible("a\nb\tc", lines=True) == "a\nb\tc"
+    assert visible("salle d'eau, 卫生间, 🛁") == "salle d'eau, 卫生间, 🛁"
+
+
+def test_a_sentence_is_one_short_printable_line() -> None:
+    problem = CostlearnError("found '" + "\n\x1b[2J" * 5000 + "'", place=Place("f" * 5000))
+    assert str(problem).isprintable()
+    assert len(str(problem)) < 5 * LONGEST_FOUND

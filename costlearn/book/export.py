@@ -117,6 +117,11 @@ def write_all(made: Mapping[Path, bytes]) -> None:
     os.umask(mask)
     try:
         for path, data in made.items():
+            if path.exists() and not path.is_file() and not path.is_dir():
+                # A device or a pipe, whose place the file would take.
+                raise InputProblem(
+                    "is no plain file", place=Place(str(path)), expected="a new name"
+                )
             handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
             fresh[path] = Path(name)
             with os.fdopen(handle, "wb") as file:

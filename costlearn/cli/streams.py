@@ -7,6 +7,8 @@ import os
 import sys
 from typing import Any, TextIO
 
+from costlearn.errors import visible
+
 
 def guard() -> None:
     """Make the standard streams safe to print to.
@@ -15,7 +17,7 @@ def guard() -> None:
     changes its exit code, and a letter the terminal cannot show is shown as a question mark.
     """
     sys.stdout = _safe(sys.stdout)
-    sys.stderr = _safe(sys.stderr)
+    sys.stderr = _told(_safe(sys.stderr))
 
 
 def _safe(stream: TextIO | Any) -> TextIO:
@@ -30,6 +32,27 @@ def _safe(stream: TextIO | Any) -> TextIO:
             buffered = io.BufferedWriter(raw)
             return io.TextIOWrapper(buffered, stream.encoding, "replace", line_buffering=True)
     return stream
+
+
+def _told(stream: TextIO) -> TextIO:
+    """The stream of messages, on which no letter of a file's acts unseen; it carries no styles."""
+    raw = getattr(stream, "buffer", None)
+    if raw is None:
+        return stream
+    told = _Told(raw, stream.encoding, "replace", line_buffering=True)
+    told.before = stream
+    return told
+
+
+class _Told(io.TextIOWrapper):
+    """Text on a stream, what acts unseen shown as its code."""
+
+    before: TextIO
+    """The stream it took over from, which would close the way out for both if it went."""
+
+    def write(self, text: str, /) -> int:
+        super().write(visible(text, lines=True))
+        return len(text)
 
 
 class _Unread(io.FileIO):

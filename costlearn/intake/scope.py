@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 
 from costlearn.intake.spelling import nearest
 from costlearn.intake.targets import fold_heading, headings
-from costlearn.intake.values.cells import Raw, Reading, read_number, read_yes_no
-from costlearn.intake.values.numerals import tidy
+from costlearn.intake.values.cells import LARGEST, Raw, Reading, read_number, read_yes_no
+from costlearn.intake.values.numerals import LONGEST_VALUE, shown, tidy
 from costlearn.units import FT_PER_M, SQFT_PER_SQM
 from costlearn.vocabulary import Item, Vocabulary, fold
 
@@ -84,19 +84,19 @@ def read_scope_cell(
     number = read_number(raw, decimal=decimal)
     stated = unit
     if number.value is None and isinstance(raw, str):
-        match = _SIZE.fullmatch(tidy(raw))
+        match = _SIZE.fullmatch(tidy(raw)[: LONGEST_VALUE + 1])
         if match and not match["before"].strip():
             number = read_number(match["figure"], decimal=decimal)
             stated = headings().units.get(fold_heading(match["unit"]), stated)
             if not match["unit"].strip() or stated is None:
-                return Reading(problem=f"'{raw}' is neither a size nor yes or no")
+                return Reading(problem=f"{shown(raw)} is neither a size nor yes or no")
     if number.value is None:
-        return Reading(problem=number.problem and f"'{raw}' is neither a size nor yes or no")
+        return Reading(problem=number.problem and f"{shown(raw)} is neither a size nor yes or no")
     if number.value < 0:
-        return Reading(problem=f"'{raw}' is negative, which no size can be")
+        return Reading(problem=f"{shown(raw)} is negative, which no size can be")
     size = _in_item_unit(number.value, item, stated, area_unit)
     if size is None:
-        return Reading(problem=f"'{raw}' is in a unit {item.name} is not measured in")
+        return Reading(problem=f"{shown(raw)} is in a unit {item.name} is not measured in")
     return Reading(size)
 
 
@@ -121,6 +121,9 @@ def _read_part(words: str, vocabulary: Vocabulary, area_unit: str, into: ScopeRe
 
 def _ways(words: str) -> list[tuple[str, float | None, str | None]]:
     """Ways to part words into an item's name, a figure and a unit; nothing parted comes first."""
+    if len(words) > LONGEST_VALUE:
+        # Prose, no item; the patterns below would take the square of its length.
+        return [(words, None, None)]
     absent = _NOT.match(words)
     if absent:
         return [(words[absent.end() :], 0.0, None)]
@@ -153,7 +156,9 @@ def _put(
 ) -> None:
     item = vocabulary.item(key)
     size: float | None = 1.0
-    if figure is not None:
+    if figure is not None and figure > LARGEST:
+        size = None
+    elif figure is not None:
         size = 0.0 if figure == 0 else _in_item_unit(figure, item, unit, area_unit)
         if unit is None and item.unit == "sqft" and figure:
             into.bare.append(name)

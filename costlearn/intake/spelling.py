@@ -15,6 +15,8 @@ from rapidfuzz.distance import OSA
 
 TAKE = 90.0
 ASK = 70.0
+LONGEST_WORD = 300
+"""Letters beyond which a text is prose and no word, whatever it holds."""
 _WHOLE = 85.0
 _SLIP = 85.0
 
@@ -37,7 +39,7 @@ def nearest(word: str, known: Iterable[str], most: int = 3) -> tuple[Near, ...]:
     >>> nearest("demmo", ["demo", "tile"])[0].word
     'demo'
     """
-    if len(word) < 3:
+    if not 3 <= len(word) <= LONGEST_WORD:
         return ()
     hits = process.extract(
         word, list(known), scorer=fuzz.token_set_ratio, score_cutoff=ASK, limit=None

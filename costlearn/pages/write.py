@@ -111,6 +111,8 @@ def write_file(text: str, path: Path, *, what: str = "page") -> Path:
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
+        if path.exists() and not path.is_file() and not path.is_dir():
+            raise OSError(0, "it is a device or a pipe, no plain file")  # noqa: TRY301
         _replace(text, path)
     except OSError as error:
         raise InputProblem(

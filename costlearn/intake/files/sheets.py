@@ -14,7 +14,7 @@ from pathlib import Path
 
 import python_calamine
 
-from costlearn.errors import Place, UnreadableFile
+from costlearn.errors import Place, UnreadableFile, visible
 from costlearn.intake.files.containers import kind_of
 from costlearn.intake.files.delimited import decode, read_rows
 from costlearn.intake.files.trial import survives
@@ -90,11 +90,21 @@ def digest(path: Path) -> str:
 
 def _load(path: Path) -> bytes:
     """The bytes of a file, if it can be opened and is no larger than a job record can be."""
+    if visible(path.name) != path.name:
+        # A name is told beside each figure, and kept; half a letter can be neither.
+        raise UnreadableFile(
+            "its name holds letters that cannot be shown",
+            place=Place(str(path)),
+            hint="rename the file",
+        )
     try:
         if path.is_dir():
             raise UnreadableFile(
                 "is a folder, not a file", place=Place(str(path)), expected=_EXPECTED
             )
+        if path.exists() and not path.is_file():
+            # A device or a pipe may go on for ever.
+            raise UnreadableFile("is no plain file", place=Place(str(path)), expected=_EXPECTED)
         size = path.stat().st_size
         if size > MAX_BYTES:
             raise UnreadableFile(

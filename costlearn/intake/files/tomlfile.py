@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
+from collections.abc import Iterable
 from datetime import date, datetime, time
 from pathlib import Path
 from typing import Any
@@ -13,6 +15,13 @@ LARGEST_BYTES = 2**20
 """No scope, quote, map or settings file is near this size; a spreadsheet given in error may be."""
 
 _SHOWN = 60
+_DEEPEST = 40
+"""Lists and tables within one another; a person writes three or four."""
+_LARGEST_WHOLE = 2**63
+"""TOML v1.0.0, "Integer": what does not fit 64 bits is an error."""
+_NAME = r"""(?:(?<![\w-])[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+"""
+_LONG_NAME = re.compile(rf"(?:{_NAME}\.[ \t]*+){{{_DEEPEST}}}")
+"""The parser takes the square of the parts of a name with dots."""
 
 
 def load_toml(path: Path, what: str, *, expected: str) -> dict[str, Any]:
@@ -28,14 +37,18 @@ def load_toml(path: Path, what: str, *, expected: str) -> dict[str, Any]:
     """
     place = Place(str(path))
     try:
+        if path.exists() and not path.is_file() and not path.is_dir():
+            # A device or a pipe may never end, or never begin.
+            _refuse_device(what, place)
         with path.open("rb") as file:
             data = file.read(LARGEST_BYTES + 1)
     except FileNotFoundError:
         raise UnreadableFile(
             f"{what} cannot be read: there is no such file", place=place, expected="a TOML file"
         ) from None
-    except OSError as error:
-        why = "it is a folder" if path.is_dir() else (error.strerror or str(error)).lower()
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        why = "it is a folder" if path.is_dir() else reason.lower()
         raise UnreadableFile(
             f"{what} cannot be read: {why}", place=place, expected="a TOML file"
         ) from None
@@ -44,7 +57,13 @@ def load_toml(path: Path, what: str, *, expected: str) -> dict[str, Any]:
             f"{what} is larger than 1 MB", place=place, expected=f"a TOML file with {expected}"
         )
     try:
-        return tomllib.loads(data.decode("utf-8-sig"))
+        text = data.decode("utf-8-sig")
+        found = f"{what} holds a name of more than {_DEEPEST} parts"
+        if not _LONG_NAME.search(text):
+            raw = tomllib.loads(text)
+            found = _beyond(raw, what)
+            if not found:
+                return raw
     except UnicodeDecodeError:
         raise UnreadableFile(
             f"{what} is no plain text", place=place, expected="a TOML file, UTF-8"
@@ -55,6 +74,29 @@ def load_toml(path: Path, what: str, *, expected: str) -> dict[str, Any]:
     except RecursionError:
         found = f"{what} is no TOML: lists within lists, too deep to read"
     raise UnreadableFile(found, place=place, expected=expected)
+
+
+def _refuse_device(what: str, place: Place) -> None:
+    raise UnreadableFile(f"{what} is no plain file", place=place, expected="a TOML file")
+
+
+def _beyond(raw: dict[str, Any], what: str) -> str:
+    """Why the data of a file are none that a person wrote: too deep, a number too large; or ""."""
+    level: list[Any] = [raw]
+    for _ in range(_DEEPEST):
+        level = [one for value in level for one in _within(value)]
+        if any(isinstance(one, int) and abs(one) >= _LARGEST_WHOLE for one in level):
+            return f"{what} holds a number of more than 18 figures"
+        if not level:
+            return ""
+    return f"{what} holds lists within lists, too deep to read"
+
+
+def _within(value: Any) -> Iterable[Any]:
+    """What a table or list holds; nothing for a plain value."""
+    if isinstance(value, dict):
+        return value.values()
+    return value if isinstance(value, list) else ()
 
 
 def shown(value: Any) -> str:

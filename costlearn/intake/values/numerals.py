@@ -7,7 +7,9 @@ import unicodedata
 from dataclasses import dataclass
 from decimal import Decimal
 
-_INVISIBLE = re.compile("[\u200b-\u200f\u202a-\u202e\u2060-\u2064\u00ad\ufeff\x00-\x08\x0e-\x1f]")
+_INVISIBLE = re.compile(
+    "[\u061c\u200b-\u200f\u202a-\u202e\u2060-\u2069\u00ad\ufeff\x00-\x08\x0e-\x1f]"
+)
 _PLAIN = str.maketrans(
     {
         **dict.fromkeys("‘’‚‛′ʼ´`", "'"),
@@ -17,6 +19,9 @@ _PLAIN = str.maketrans(
 )
 _VULGAR = re.compile("(?<=[0-9])(?=[¼½¾⅐-⅞])")
 _LONGEST_SHOWN = 40
+LONGEST_VALUE = 300
+"""Letters that a number, a date, a size or the name of a scope item may take."""
+_CUT = "\ufffd"
 
 GROUPED = {
     ".": re.compile(r"(?:[0-9]+|[0-9]{1,3}([, '])[0-9]{3}(?:\1[0-9]{3})*)?(?:\.([0-9]*))?"),
@@ -38,7 +43,13 @@ def tidy(text: str) -> str:
 
 
 def unquoted(text: str) -> str:
-    """A tidied text without quotes around the whole of it, or the apostrophe that marks text."""
+    """A tidied text without quotes around the whole of it, or the apostrophe that marks text.
+
+    What is longer than any value is cut, with a mark that is in no value: the patterns of readers
+    take the square of a text's length, so a cell of a whole book would hold them up for hours.
+    """
+    if len(text) > LONGEST_VALUE:
+        return text[:LONGEST_VALUE] + _CUT
     if len(text) >= 2 and text[0] == text[-1] and text[0] in "\"'":
         return text[1:-1].strip()
     return text[1:].strip() if text.startswith("'") else text

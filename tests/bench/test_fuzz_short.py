@@ -1,0 +1,22 @@
+"""A few of the nonsense files of ``fuzz.py``; the bench gives thousands."""
+
+import sys
+from pathlib import Path
+
+import openpyxl
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+import fuzz
+
+
+def test_nonsense_is_read_or_refused_in_one_sentence(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    for row in [["Job", "Phase", "Hours", "Cost"], ["J-1", "tile", 8, 1020.5]]:
+        book.active.append(row)
+    book.save(tmp_path / "good.xlsx")
+    good = ((tmp_path / "good.xlsx").read_bytes(),)
+    counts = fuzz.attack(120, 7, good)
+    assert counts.total() == 40 * len(fuzz.TOML_READERS) + 80 * len(fuzz.TEXT_READERS)
+    assert counts["read"] >= 20
+    assert counts["refused"] >= 100
