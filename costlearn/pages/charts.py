@@ -34,7 +34,7 @@ CONFIG = {
     "displaylogo": False,
     "showSendToCloud": False,
     "plotlyServerURL": "",
-    "responsive": True,
+    "responsive": False,
     "typesetMath": False,
     "scrollZoom": False,
 }

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import plotly.graph_objects as go
 
 from costlearn.pages.charts import SHAPES, draw, label, safe, tone
+from costlearn.pages.rows import NARROW, WIDE
 
 SOME, FAR = 1.1, 1.3
 """Ratios up to ``SOME`` are on plan, over ``FAR`` far over; under plan their inverses."""
@@ -85,9 +86,10 @@ def matrix_chart(
     if apart:
         marker = {"symbol": "line-ew", "size": 13, "line": {"width": 1.5, "color": tone("ink")}}
         data.append(_points(apart, marker, "skip"))
-    lines = max(label(r).count("<br>") + 1 for r in rows)
+    narrow, wide = ([label(r, width=w) for r in rows] for w in (NARROW, WIDE))
     layout = {
-        "height": 8 + max(24, 15 * lines + 6) * len(rows) + 56,
+        "height": _height(narrow),
+        "meta": {"wide": {"height": _height(wide), "yaxis": {"ticktext": wide}}},
         "xaxis": {
             "range": [-0.7, len(columns) - 0.3],
             "tickmode": "array",
@@ -100,10 +102,15 @@ def matrix_chart(
             "range": [len(rows) - 0.5, -0.5],
             "tickmode": "array",
             "tickvals": list(range(len(rows))),
-            "ticktext": [label(r) for r in rows],
+            "ticktext": narrow,
         },
     }
     return draw(data, layout)
+
+
+def _height(labels: Sequence[str]) -> int:
+    lines = max(text.count("<br>") + 1 for text in labels)
+    return 8 + max(24, 15 * lines + 6) * len(labels) + 56
 
 
 def _trace(one: Grade, cells: Sequence[Cell]) -> go.Scatter | None:

@@ -25,6 +25,10 @@ BANDS = {
 }
 """Form of a range line to its width in pixels and tone; a tall one shows behind its mark."""
 FORM_OF_LEVEL = {0.9: "thin", 0.8: "middling", 0.5: "thick"}
+NARROW, WIDE = 17, 36
+"""Letters in a line of a label: at phone width, and where there is room."""
+LEAST = 60
+"""Pixels a chart needs over its axis, or the axis runs into its title."""
 MOST_DOTS = 4000
 """More single dots than this are thinned evenly, and the caption says so."""
 
@@ -68,10 +72,9 @@ class Row:
     over: tuple[tuple[float, str], ...] = ()
     below: tuple[tuple[float, str], ...] = ()
 
-    @property
-    def lines(self) -> int:
-        """How many lines its label takes."""
-        return label(self.label, self.under).count("<br>") + 1
+    def words(self, width: int) -> str:
+        """Its label in lines of so many letters."""
+        return label(self.label, self.under, width)
 
     def values(self) -> Iterable[float]:
         """All values on it."""
@@ -119,22 +122,29 @@ def row_chart(
     if low == high:
         low, high = low * 0.9, high * 1.1
     axis = scale.axis(low, high, 3 if scale.log else 4)
-    spoken = any(r.over or r.below for r in rows)
-    height = pitch or max([36, *(15 * r.lines + 14 for r in rows)]) + (26 if spoken else 0)
+    roomy = scale.axis(low, high, 5 if scale.log else 7)
     top = 8 + 18 * len(guides)
     data = [*_dots(rows, scale), *_bands(rows, scale), *_marks(rows, scale)]
     named = any(r.label for r in rows)
     layout: dict[str, Any] = {
-        "height": top + height * len(rows) + 52,
+        "height": top + _height(rows, NARROW, pitch),
         "margin": {"t": top},
         "xaxis": {**axis, "ticks": "outside", "ticklen": 4},
         "yaxis": {
             "range": [len(rows) - 0.5, -0.5],
             "tickmode": "array",
             "tickvals": list(range(len(rows))),
-            "ticktext": [label(r.label, r.under) for r in rows],
+            "ticktext": [r.words(NARROW) for r in rows],
             "showgrid": named,
             "visible": named,
+        },
+        # What the page changes where it has room: fewer lines of label, so a lower chart.
+        "meta": {
+            "wide": {
+                "height": top + _height(rows, WIDE, pitch),
+                "xaxis": {k: roomy[k] for k in ("tickvals", "ticktext")},
+                "yaxis": {"ticktext": [r.words(WIDE) for r in rows]},
+            }
         },
         "shapes": [_guide_line(v) for v, _ in guides],
         "annotations": [
@@ -143,6 +153,15 @@ def row_chart(
         ],
     }
     return draw(data, layout)
+
+
+def _height(rows: Sequence[Row], width: int, pitch: int | None) -> int:
+    """Pixels all rows take with the axis under them, labels in lines of so many letters."""
+    spoken = any(r.over or r.below for r in rows)
+    lines = [r.words(width).count("<br>") + 1 for r in rows]
+    least, room = (36, 14) if width == NARROW else (32, 6)
+    row = pitch or max([least, *(15 * n + room for n in lines)]) + (26 if spoken else 0)
+    return max(row * len(rows), LEAST) + 52
 
 
 def _shown(value: float, scale: Scale) -> bool:

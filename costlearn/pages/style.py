@@ -45,8 +45,17 @@ SIZES = {
 """Letters on a screen, in the reader's own base size (rem): nothing is set smaller than 15 px of
 16. ``long`` is an answer of many words."""
 
-PRINT_SIZES = {"small": 9, "text": 10.5, "head": 11.5, "answer": 15, "long": 13}
-"""Letters on paper, in points."""
+PRINT_SIZES = {
+    "crowd": 6.5,
+    "many": 7.75,
+    "small": 9,
+    "text": 10.5,
+    "head": 11.5,
+    "answer": 15,
+    "long": 13,
+}
+"""Letters on paper, in points; ``many`` for a table of 7 columns and more,
+``crowd`` for one of 10."""
 
 CHART_SIZES = {"words": 13, "ticks": 12, "under": 11}
 """Letters in a chart, in pixels; never smaller than the last."""

@@ -31,6 +31,7 @@ playwright = pytest.importorskip("playwright.sync_api", reason="playwright is no
 pytest.importorskip("axe_playwright_python", reason="axe-playwright-python is not installed")
 pytestmark = pytest.mark.skipif(browser_path() is None, reason="no Chromium on this machine")
 
+PAPER = 650
 VISITS = ((390, "light"), (1280, "dark"))
 """Widths and schemes; the elements and their order are the same in both, their colours are not."""
 
@@ -57,6 +58,14 @@ def pages_of(folder: Path) -> list[Path]:
     return [*sorted(folder.glob("*.html")), *dict.fromkeys([*below[:1], *below[-1:]])]
 
 
+def on_paper(view: playwright.Page) -> list[str]:
+    """What sticks out of A4: 210 mm less two margins of 19 mm (ISO 216) are 650 px."""
+    view.set_viewport_size({"width": PAPER, "height": 900})
+    view.emulate_media(media="print")
+    view.evaluate("window.dispatchEvent(new Event('beforeprint'))")
+    return sideways(view) + page_words(view)
+
+
 class Visit:
     """A page opened once: what it asked for, complained about, and what looks find wrong."""
 
@@ -77,6 +86,8 @@ class Visit:
         }
         for name, look in looks.items():
             self.faults[name] = look(view)
+        if scheme == "dark":
+            self.faults["paper"] = on_paper(view)
         view.close()
 
     def _note(self, address: str) -> None:
@@ -140,6 +151,22 @@ def estimate(browser, folder) -> Iterator[playwright.Page]:
     view.goto((folder / "estimate.html").as_uri())
     wait_until_drawn(view)
     yield view
+    view.close()
+
+
+def test_a_wide_chart_has_longer_lines_and_is_lower(browser, folder):
+    """The same chart at desk and phone width, and after the window is made smaller."""
+    view = browser.new_page(viewport={"width": 1280, "height": 900})
+    view.goto((folder / "overruns.html").as_uri())
+    wait_until_drawn(view)
+    chart = view.locator(".chart").first
+    lines = "c => c.querySelectorAll('.ytick tspan').length || c.querySelectorAll('.ytick').length"
+    wide = [chart.evaluate(lines), chart.bounding_box()["height"]]
+    view.set_viewport_size({"width": 390, "height": 844})
+    view.wait_for_timeout(1500)
+    narrow = [chart.evaluate(lines), chart.bounding_box()["height"]]
+    assert narrow[0] > wide[0]
+    assert narrow[1] > wide[1]
     view.close()
 
 

@@ -98,3 +98,12 @@ def test_rows_grow_with_their_labels():
     short = row_chart([Row("A", bands=(Band(1, 2),))] * 3, DAYS).layout.height
     tall = row_chart([Row("A word " * 12, "below", (Band(1, 2),))] * 3, DAYS).layout.height
     assert tall > short + 3 * 40
+
+
+def test_where_there_is_room_labels_take_fewer_lines_and_the_chart_is_lower():
+    rows = [Row("Backer, membrane, flood test", "at stake $1,030", (Band(1, 2),))] * 3
+    layout = row_chart(rows, DAYS).layout
+    wide = layout.meta["wide"]
+    assert layout.yaxis.ticktext[0].count("<br>") > wide["yaxis"]["ticktext"][0].count("<br>") == 1
+    assert wide["height"] < layout.height
+    assert len(wide["xaxis"]["tickvals"]) >= len(layout.xaxis.tickvals)
