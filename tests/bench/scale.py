@@ -188,9 +188,31 @@ def questions(folder: Path, history: Any) -> dict[str, Step]:
         "backtest": lambda: backtest(history),
         "estimate": lambda: estimate(history, quote()),
         "check": lambda: check(history, quote()),
+        "the backtest's bound": lambda: compare_bound(history),
         "forecast": lambda: forecast(history, history.running[0], on=LAST),
         "look for slips": look,
     }
+
+
+def compare_bound(history: Any) -> tuple[float, float]:
+    """Half the width of a range from as many jobs as a backtest takes, and from all.
+
+    Both as a share of the middle, for the same quote.
+    """
+    from costlearn.questions.known_then import MOST_KNOWN
+    from costlearn.questions.learning import predict
+    from costlearn.records import History
+
+    newest = History(history.firm, history.usable[-MOST_KNOWN:])
+    widths = []
+    for known in (newest, history):
+        guess = predict(known, quote(), "cost")
+        if guess is None:
+            raise RuntimeError("no job says what it cost")
+        widths.append(math.sqrt(guess.spread.interval(0.8).ratio) - 1)
+    few, whole = widths
+    print(f"    80 % range {few:.2%} either way from the newest {MOST_KNOWN}, {whole:.2%} from all")
+    return few, whole
 
 
 def bare_read(folder: Path) -> Any:
@@ -335,7 +357,7 @@ def main(words: Sequence[str] | None = None) -> None:
     parser.add_argument("--profile", action="store_true", help="what takes most of each step")
     told = parser.parse_args(words)
     load_libraries()
-    head = f"{'step':20}{'jobs':>9}{'wall s':>9}{'cpu s':>9}{'peak GB':>9}{'data GB':>9}"
+    head = f"{'step':21}{'jobs':>9}{'wall s':>9}{'cpu s':>9}{'peak GB':>9}{'data GB':>9}"
     print(head + f"{'growth':>8}{'x pandas':>9}", flush=True)
     before: dict[str, Line] = {}
     for jobs in told.jobs:
@@ -349,7 +371,7 @@ def main(words: Sequence[str] | None = None) -> None:
                     power = math.log(line.cpu / last.cpu) / math.log(line.jobs / last.jobs)
                     growth = f"{power:8.2f}"
                 ratio = f"{line.cpu / base:9.0f}" if base else " " * 9
-                row = f"{line.step:20}{jobs:9,}{line.wall:9.2f}{line.cpu:9.2f}"
+                row = f"{line.step:21}{jobs:9,}{line.wall:9.2f}{line.cpu:9.2f}"
                 print(f"{row}{line.peak:9.2f}{line.data:9.2f}{growth}{ratio}", flush=True)
                 before[line.step] = line
 
