@@ -150,7 +150,11 @@ class Vocabulary:
         key = self.phase_words.get(folded)
         if key is None:
             near = ", ".join(_nearest(word, self.phase_words))
-            raise InputProblem(f"'{word}' is no phase costlearn knows", expected=f"such as {near}")
+            raise InputProblem(
+                f"'{word}' is no phase costlearn knows",
+                expected=f"such as {near}",
+                hint=meant(folded, self.phase_words),
+            )
         return key
 
     def with_phases(self, words: Mapping[str, Iterable[str]]) -> Vocabulary:
@@ -201,6 +205,18 @@ def _spellings(entries: Iterable[Phase | Item | Word]) -> dict[str, str]:
         for word in entry.words:
             found.setdefault(fold(word), entry.key)
     return found
+
+
+def meant(word: str, known: Iterable[str]) -> str:
+    """A question whether a word like it was meant; empty where none looks like it.
+
+    >>> meant("tyle", ["tile", "paint"])
+    "did you mean 'tile'?"
+    """
+    from difflib import get_close_matches
+
+    near = get_close_matches(word, known, n=1, cutoff=0.6)
+    return f"did you mean '{near[0]}'?" if near else ""
 
 
 def _nearest(word: str, known: Mapping[str, str], most: int = 4) -> list[str]:

@@ -82,7 +82,7 @@ def _names(jobs: list[str], first: Path, second: Path | None) -> tuple[str | Non
     Raises:
         InputProblem: more than two names.
     """
-    from costlearn.intake.asked_sheet import is_sheet
+    from costlearn.intake.sheet_names import is_sheet
 
     if len(jobs) > 2:
         raise InputProblem(f"--job is given {len(jobs)} times", expected="once or twice")

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from costlearn.cli import completion
 from costlearn.cli import options as opt
 from costlearn.errors import CostlearnError, InputProblem, Place
 from costlearn.watch import Watch, unwatched
@@ -80,7 +81,9 @@ def import_files(
 
 
 def jobs(
-    name: Annotated[str | None, typer.Argument(help="One job, whole.")] = None,
+    name: Annotated[
+        str | None, typer.Argument(help="One job, whole.", autocompletion=completion.jobs)
+    ] = None,
     look: Annotated[
         bool, typer.Option("--look", help="List what looks like a slip and is worth a look.")
     ] = False,

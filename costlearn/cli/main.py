@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Annotated
 
 import typer
@@ -26,6 +26,7 @@ from costlearn.cli import (
     streams,
     waiting,
 )
+from costlearn.cli.examples import below_help
 from costlearn.errors import CostlearnError, InputProblem, Place
 
 BAD_INPUT = 2
@@ -39,30 +40,33 @@ app = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     no_args_is_help=True,
-    add_completion=False,
     context_settings={"help_option_names": ["--help", "-h"]},
 )
-app.command("import")(keep.import_files)
-app.command("jobs")(keep.jobs)
-app.command("questions")(waiting.questions)
-app.command("answer")(waiting.answer)
-app.command("template")(copies.template)
-app.command("daysheet")(daysheet.daysheet)
-app.command("settings")(keep.settings)
-app.command("words")(keep.words)
-app.command("estimate")(questions.estimate)
-app.command("check")(questions.check)
-app.command("compare")(comparing.compare)
-app.command("overruns")(questions.overruns)
-app.command("crew")(questions.crew)
-app.command("earnings")(earning.earnings)
-app.command("forecast")(running.forecast)
-app.command("options")(running.options)
-app.command("calendar")(planning.calendar)
-app.command("pocket")(pocket.pocket)
-app.command("backtest")(questions.backtest)
-app.command("pages")(pages.pages)
-app.command("demo")(demo.demo)
+COMMANDS: dict[str, Callable[..., None]] = {
+    "import": keep.import_files,
+    "jobs": keep.jobs,
+    "questions": waiting.questions,
+    "answer": waiting.answer,
+    "template": copies.template,
+    "daysheet": daysheet.daysheet,
+    "settings": keep.settings,
+    "words": keep.words,
+    "estimate": questions.estimate,
+    "check": questions.check,
+    "compare": comparing.compare,
+    "overruns": questions.overruns,
+    "crew": questions.crew,
+    "earnings": earning.earnings,
+    "forecast": running.forecast,
+    "options": running.options,
+    "calendar": planning.calendar,
+    "pocket": pocket.pocket,
+    "backtest": questions.backtest,
+    "pages": pages.pages,
+    "demo": demo.demo,
+}
+for _name, _command in COMMANDS.items():
+    app.command(_name, epilog=below_help(_name))(_command)
 
 
 def _print_version(wanted: bool) -> None:
@@ -123,16 +127,26 @@ def _misused(problem: TyperException) -> InputProblem:
     """A word the command line does not know, as one sentence with what it knows."""
     text = problem.format_message().strip().rstrip(".")
     context = getattr(problem, "ctx", None)
-    expected = ""
+    expected = meant = ""
     if text.startswith("No such command"):
         text = text.partition(".")[0]
-        expected = "one of " + ", ".join(str(c.name) for c in app.registered_commands)
+        expected = "one of " + ", ".join(COMMANDS)
+        if near := _near(text):
+            meant = f"did you mean '{near}'? "
     elif text.startswith("Missing") and context is not None:
         expected = context.get_usage().removeprefix("Usage: ")
     command = context.command_path if context is not None else "costlearn"
     return InputProblem(
-        text[:1].lower() + text[1:], expected=expected, hint=f"see: {command} --help"
+        text[:1].lower() + text[1:], expected=expected, hint=f"{meant}see: {command} --help"
     )
+
+
+def _near(text: str) -> str:
+    """The command that a message's quoted word most looks like; empty if none does."""
+    from difflib import get_close_matches
+
+    said = text.partition("'")[2].rpartition("'")[0].casefold()
+    return next(iter(get_close_matches(said, COMMANDS, n=1, cutoff=0.6)), "")
 
 
 def _stopped(problem: OSError) -> InputProblem:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from costlearn.cli import figures
+from costlearn.cli import completion, figures
 from costlearn.errors import InputProblem, Place
 
 if TYPE_CHECKING:
@@ -46,11 +46,24 @@ JobName = Annotated[
     str | None, typer.Option("--job", help="Which job, where a sheet holds several.")
 ]
 Area = Annotated[str | None, typer.Option("--area", help='Floor area, such as "46 sq ft".')]
-Kind = Annotated[str | None, typer.Option("--kind", help="bathroom, laundry, kitchen or other.")]
-Items = Annotated[
-    str | None, typer.Option("--items", help='Scope, such as "niche; wall tile 96; 3 lights".')
+Kind = Annotated[
+    str | None,
+    typer.Option(
+        "--kind", help="bathroom, laundry, kitchen or other.", autocompletion=completion.kinds
+    ),
 ]
-Grade = Annotated[str | None, typer.Option("--grade", help="basic, middle or high.")]
+Items = Annotated[
+    str | None,
+    typer.Option(
+        "--items",
+        help='Scope, such as "niche; wall tile 96; 3 lights".',
+        autocompletion=completion.items,
+    ),
+]
+Grade = Annotated[
+    str | None,
+    typer.Option("--grade", help="basic, middle or high.", autocompletion=completion.grades),
+]
 HouseYear = Annotated[str | None, typer.Option("--house-year", help="Year the house was built.")]
 CrewSize = Annotated[str | None, typer.Option("--crew", help="How many people will work.")]
 
@@ -208,7 +221,7 @@ def _from_file(
         InputProblem: it cannot be used, or a job is named in a file that holds only one.
     """
     from costlearn.intake.asked import read_asked
-    from costlearn.intake.asked_sheet import is_sheet, read_asked_sheet
+    from costlearn.intake.sheet_names import is_sheet
 
     if not is_sheet(file):
         if job is not None:
@@ -216,6 +229,8 @@ def _from_file(
                 f"--job is given, but {file.name} holds one job only", expected="no --job"
             )
         return read_asked(file, firm, words)
+    from costlearn.intake.asked_sheet import read_asked_sheet
+
     answers = None
     if book is not None:
         from costlearn.cli.waiting import answers_of

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from costlearn.cli import figures
+from costlearn.cli import completion, figures
 from costlearn.cli import options as opt
 from costlearn.errors import InputProblem, Place
 
@@ -31,7 +31,12 @@ def calendar(
     start: Annotated[
         str | None, typer.Option(help="First day on site (2027-01-11); for a running job optional.")
     ] = None,
-    job: Annotated[str | None, typer.Option(help="A quoted or running job on file.")] = None,
+    job: Annotated[
+        str | None,
+        typer.Option(
+            help="A quoted or running job on file.", autocompletion=completion.running_jobs
+        ),
+    ] = None,
     helper: Helper = None,
     holidays: Holidays = None,
     promised: Annotated[

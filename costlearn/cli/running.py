@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from costlearn.cli import figures
+from costlearn.cli import completion, figures
 from costlearn.cli import options as opt
 from costlearn.errors import InputProblem, Place
 from costlearn.vocabulary import standard
@@ -25,7 +25,11 @@ _LEFT = re.compile(
 
 def forecast(
     job: Annotated[
-        str | None, typer.Argument(help="A running job; without one: the backtest, and a list.")
+        str | None,
+        typer.Argument(
+            help="A running job; without one: the backtest, and a list.",
+            autocompletion=completion.running_jobs,
+        ),
     ] = None,
     promised: Annotated[
         str | None, typer.Option(help="The day it was promised for (2026-11-20).")

@@ -10,9 +10,12 @@ from typing import TYPE_CHECKING, Any
 
 from rich.box import SIMPLE_HEAD
 from rich.console import Console
-from rich.padding import Padding
 from rich.table import Table as Grid
 from rich.text import Text
+
+from costlearn.cli.guarded import GuardedConsole
+from costlearn.cli.laying import as_list, column_widths, with_bars, wrapped
+from costlearn.errors import visible
 
 if TYPE_CHECKING:
     from costlearn.intake.findings import SummaryLine
@@ -20,40 +23,49 @@ if TYPE_CHECKING:
 
 WIDEST = 110
 SHOWN_PLACES = 3
-SHORT, ROOM, GAP = 12, 12, 2
-"""Cells up to ``SHORT`` letters are kept whole if each other column keeps ``ROOM`` letters."""
+POINT = "  - "
+"""What a point of a list begins with."""
 
 
 def console() -> Console:
     """The terminal, no wider than reads well; colour only where the terminal has it."""
-    screen = Console(highlight=False, soft_wrap=False)
+    screen = GuardedConsole(highlight=False, soft_wrap=False)
     screen.width = min(screen.width, WIDEST)
     return screen
 
 
 def say(text: str) -> None:
     """One plain paragraph, wrapped."""
-    console().print(Text(text))
+    _print(console(), text)
 
 
 def show_answer(answer: Answer) -> None:
     """An answer as text: the sentence, the tables, what it rests on, cautions last."""
     screen = console()
-    screen.print(Text(answer.sentence, style="bold"))
+    _print(screen, answer.sentence, style="bold")
     for line in getattr(answer, "outside", ()):
         if line not in answer.sentence:
-            screen.print(Text("! " + line))
+            _print(screen, "! " + line)
     if asks := getattr(answer, "asks", ()):
-        screen.print(Text("To answer for a whole year, say " + "; ".join(asks) + "."))
+        _print(screen, "To answer for a whole year, say " + "; ".join(asks) + ".")
+    screen.print()
     for table in answer.tables():
         show_table(table, screen)
-    screen.print(Text(f"Rests on {grounds_line(answer)}."))
+    _print(screen, f"Rests on {grounds_line(answer)}.")
     for note in answer.grounds.notes:
-        screen.print(Padding(Text("- " + note + "."), (0, 0, 0, 2)))
+        _point(screen, f"{note}.")
     if answer.cautions:
         screen.print(Text("Cautions", style="bold"))
         for caution in answer.cautions:
-            screen.print(Padding(Text("- " + caution), (0, 0, 0, 2)))
+            _point(screen, caution)
+
+
+def _point(screen: Console, text: str) -> None:
+    """One point of a list, its further lines under its first."""
+    lines = wrapped(text, screen.width - len(POINT)).split("\n")
+    screen.print(
+        Text("\n".join((" " * len(POINT) if n else POINT) + x for n, x in enumerate(lines)))
+    )
 
 
 def grounds_line(answer: Answer) -> str:
@@ -66,47 +78,63 @@ def grounds_line(answer: Answer) -> str:
 
 
 def show_table(table: Table, screen: Console | None = None) -> None:
-    """A table of figures, as it is to be read."""
+    """A table of figures, as it is to be read; row by row where the terminal is too narrow."""
     to = screen or console()
-    grid = Grid(
-        title=Text(table.caption),
-        title_justify="left",
-        box=SIMPLE_HEAD,
-        title_style="bold",
-        caption=Text(table.note) if table.note else None,
-        caption_justify="left",
-        pad_edge=False,
-        padding=(0, 1, 0, 0),
-    )
-    whole = unbroken(table, to.width)
-    for number, head in enumerate(table.heads):
-        grid.add_column(head, overflow="fold", no_wrap=number in whole)
+    if table.caption:
+        _print(to, table.caption, style="bold")
+    if not table.rows:
+        _print(to, table.note)
+        return
+    drawn = with_bars(table, to.width) if _draws(to) else table
+    given = column_widths(drawn, to.width)
+    if given is None:
+        to.print(Text(as_list(table, to.width)))
+    else:
+        to.print(_grid(drawn, given))
+    if table.note:
+        _print(to, table.note)
+    if table.note or given is None:
+        to.print()
+
+
+def _grid(table: Table, widths: Sequence[int]) -> Grid:
+    """A table with its columns as wide as said; numbers stand under one another."""
+    grid = Grid(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0))
+    for number, (head, width) in enumerate(zip(table.heads, widths, strict=True)):
+        cells = [row[number] for row in table.rows]
+        numbers = all(cell.replace(",", "").isdigit() for cell in cells)
+        grid.add_column(
+            Text(wrapped(head, width)),
+            width=width,
+            overflow="fold",
+            justify="right" if numbers else "left",
+        )
     for row in table.rows:
-        grid.add_row(*(Text(cell) for cell in row))
-    to.print(grid)
+        cells = [wrapped(c, w) if len(c) > w else c for c, w in zip(row, widths, strict=True)]
+        grid.add_row(*map(Text, cells))
+    return grid
 
 
-def unbroken(table: Table, width: int) -> set[int]:
-    """The columns of short cells, never to be broken; none if that leaves the rest no room."""
-    columns = enumerate(zip(table.heads, *table.rows, strict=True))
-    widths = {number: max(map(len, cells)) for number, cells in columns}
-    short = {number for number, longest in widths.items() if longest <= SHORT}
-    taken = sum(widths[number] for number in short) + GAP * len(widths)
-    broken = len(widths) - len(short)
-    return short if taken + broken * ROOM <= width else set()
+def _draws(screen: Console) -> bool:
+    """True where a person looks on and the terminal has the letters of a bar."""
+    return screen.is_terminal and "utf" in screen.encoding.casefold()
+
+
+def _print(screen: Console, text: str, *, style: str = "") -> None:
+    """A paragraph that never parts a figure from its percent sign."""
+    screen.print(Text(wrapped(text, screen.width), style=style))
 
 
 def show_summary(file: str, lines: Sequence[SummaryLine]) -> None:
     """What was understood, set aside and asked about one file, like things as one line."""
-    screen = console()
-    grid = Grid(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0))
-    for head in ("", "rows", "what", "where"):
-        grid.add_column(head, overflow="fold", justify="right" if head == "rows" else "left")
+    from costlearn.questions.answer import Table as Figures
+
+    rows = []
     for line in lines:
         places = "; ".join(_short(str(p), file) for p in line.first_places[:SHOWN_PLACES])
         more = ", ..." if line.count > len(line.first_places[:SHOWN_PLACES]) else ""
-        grid.add_row(line.kind, f"{line.count:,}", Text(_what(line)), Text(places + more))
-    screen.print(grid)
+        rows.append((line.kind, f"{line.count:,}", _what(line), places + more))
+    show_table(Figures("", ("", "rows", "what", "where"), tuple(rows)))
 
 
 def _what(line: SummaryLine) -> str:
@@ -125,7 +153,10 @@ def _short(place: str, file: str) -> str:
 def print_json(data: Any) -> None:
     """Data as JSON, keys in order, ready for another program, whatever letters it takes."""
     narrow = "utf" not in (sys.stdout.encoding or "").casefold()
-    print(json.dumps(data, indent=2, ensure_ascii=narrow, allow_nan=False))
+    text = json.dumps(data, indent=2, ensure_ascii=narrow, allow_nan=False)
+    if visible(text, lines=True) != text:
+        text = json.dumps(data, indent=2, allow_nan=False)
+    print(text)
 
 
 def made(path: Path) -> None:

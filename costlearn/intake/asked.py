@@ -300,7 +300,7 @@ def _items(see: _Reader, firm: Firm, words: Vocabulary) -> tuple[dict[str, float
                 f"'{part}' is no scope item costlearn knows",
                 place=see.place("items"),
                 expected=_like(near),
-                hint="see them all with 'costlearn words'",
+                hint=_meant(near) + "see them all with 'costlearn words'",
             )
         slips = any(not size <= LARGEST for size in reading.items.values())
         if slips or _BELOW_ZERO.search(text):
@@ -311,6 +311,11 @@ def _items(see: _Reader, firm: Firm, words: Vocabulary) -> tuple[dict[str, float
         for key, size in reading.items.items():
             found[key] = (found.get(key) or 0.0) + size
     return found, "; ".join(notes)
+
+
+def _meant(near: Sequence[str]) -> str:
+    """A question whether the one item that looks like the word was meant."""
+    return f"did you mean '{near[0]}'? " if len(near) == 1 else ""
 
 
 def _like(near: Sequence[str]) -> str:

@@ -19,15 +19,9 @@ from costlearn.intake.reader import read_file
 from costlearn.records import Amounts, Batch, Finding, History, Job, job_key
 from costlearn.vocabulary import Vocabulary
 
-KINDS = (".xlsx", ".xls", ".xlsm", ".ods", ".csv", ".tsv", ".txt")
 DIVIDED = "person-days / site days"
 MOST_NAMED = 8
 """More jobs than this are counted rather than named."""
-
-
-def is_sheet(path: Path) -> bool:
-    """True if a file's name says it is a workbook or a table as text."""
-    return path.suffix.casefold() in KINDS
 
 
 def read_asked_sheet(
@@ -72,9 +66,7 @@ def read_asked_sheet(
     )
 
 
-def _read(
-    path: Path, firm: Firm, vocabulary: Vocabulary | None, answers: Answers | None
-) -> Batch:
+def _read(path: Path, firm: Firm, vocabulary: Vocabulary | None, answers: Answers | None) -> Batch:
     """The file as records are read; advice that only holds for an import is replaced.
 
     Raises:

@@ -16,7 +16,8 @@ from costlearn.demo.files import demo_folder
 from costlearn.errors import InputProblem
 from costlearn.firm import Firm
 from costlearn.intake.asked import read_asked
-from costlearn.intake.asked_sheet import is_sheet, read_asked_sheet
+from costlearn.intake.asked_sheet import read_asked_sheet
+from costlearn.intake.sheet_names import is_sheet
 from costlearn.records import Job, job_key
 from costlearn.vocabulary import standard
 
