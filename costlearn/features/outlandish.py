@@ -9,6 +9,7 @@ from math import exp, log
 import numpy as np
 
 from costlearn.features.attention import SHOWN, Attention, places_of
+from costlearn.features.measures import TOKEN_CENTS
 from costlearn.records import History
 from costlearn.units import from_cents, say_area, say_money
 
@@ -28,7 +29,7 @@ def outlandish(history: History, today: date | None = None) -> tuple[Attention, 
         history: the firm's jobs.
         today: the day it is asked on; without it no date is said to lie ahead.
     """
-    return (*_areas(history), *_ahead(history, today), *_one_sum(history))
+    return (*_areas(history), *_ahead(history, today), *_one_sum(history), *_tokens(history))
 
 
 def _areas(history: History) -> list[Attention]:
@@ -59,6 +60,18 @@ def _ahead(history: History, today: date | None) -> list[Attention]:
             text = f"It is finished, but its dates reach to {last}, which is still to come."
             where = places_of(job, "finished", "started")[:1]
             found.append(Attention(job.name, "date ahead", text, where))
+    return found
+
+
+def _tokens(history: History) -> list[Attention]:
+    found = []
+    for job in history.jobs:
+        cents = job.actual.total or 0
+        if job.usable and 0 < cents < TOKEN_CENTS:
+            sum_ = say_money(from_cents(cents), history.firm.currency, exact=True)
+            text = f"Its direct cost of {sum_} is too little for a job: taken as not written down."
+            where = places_of(job, "actual.cost")[:1]
+            found.append(Attention(job.name, "cost far off", text, where))
     return found
 
 

@@ -39,6 +39,8 @@ FEWEST = 8
 OVER = 1.03
 TOO_EVEN = 0.01
 """Log points: jobs that lie closer together than this were hardly counted (trade judgement)."""
+USUAL_SD = 0.3
+"""Spread of jobs in log points where those on file cannot show it (trade judgement, no source)."""
 MOST = 0.5
 
 
@@ -99,12 +101,23 @@ def _jumped(gap: float, target: str) -> list[str]:
 
 
 def _even(totals: Floats) -> list[str]:
-    if len(totals) < 3 or float(np.std(np.log(totals))) > TOO_EVEN:
+    if not too_even(totals):
         return []
     return [
         f"All {len(totals)} jobs on file came to nearly the same: counted figures spread more, so "
-        "the next job may well lie outside this range."
+        "the range is a usual one and not your own."
     ]
+
+
+def too_even(totals: Floats) -> bool:
+    """Whether jobs came out closer together than counted figures do."""
+    return len(totals) >= 3 and float(np.std(np.log(totals))) < TOO_EVEN
+
+
+def untaught(totals: Floats, kind_unseen: bool, mixed: bool) -> float:
+    """Spread in log points of what no record tells: a kind never done, jobs too even to be true."""
+    kind = (KIND_SD_QUOTED if mixed else KIND_SD) if kind_unseen else 0.0
+    return hypot(kind, USUAL_SD if too_even(totals) else 0.0)
 
 
 def is_plan(job: Job) -> bool:
@@ -156,7 +169,7 @@ def widened(spread: LogSpread, *, kind_sd: float = 0.0, gap: float = 0.0) -> Log
 
     Args:
         spread: the range as learned.
-        kind_sd: spread in log points of a kind of job never done, 0 for one that was.
+        kind_sd: spread in log points of what no record tells (:func:`untaught`), 0 for nothing.
         gap: from :func:`recent_gap`; the range then reaches over the newest level.
     """
     if kind_sd:

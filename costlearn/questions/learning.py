@@ -33,14 +33,13 @@ from costlearn.models.mixture import (
 from costlearn.models.regression import Effect, PriorRegression, Term
 from costlearn.questions.answer import Grounds
 from costlearn.questions.doubts import (
-    KIND_SD,
-    KIND_SD_QUOTED,
     NO_DOUBTS,
     Doubts,
     doubts_of,
     is_plan,
     notes_on,
     recent_gap,
+    untaught,
     widened,
 )
 from costlearn.questions.wording import count_of
@@ -193,7 +192,7 @@ def predict(history: History, new: Job, target: str, *, quoted: bool = False) ->
         spread = spread.wider(_outside_factor(outside, new))
     kept = [j for j, said in zip(jobs, keep, strict=True) if said]
     gap = recent_gap([j.day for j in kept], mixed.loo if mixed else model.loo_)
-    kind_sd = (KIND_SD if mixed is None else KIND_SD_QUOTED) if outside.kind_unseen else 0.0
+    kind_sd = untaught(totals, outside.kind_unseen, mixed is not None)
     spread = widened(spread, kind_sd=kind_sd, gap=gap)
     weights = mixed.weights if mixed else {}
     keys = tuple(j.key for j in kept)

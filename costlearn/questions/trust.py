@@ -17,6 +17,7 @@ from costlearn.models.distribution import LogSpread
 from costlearn.models.mixture import one_number
 from costlearn.models.scoring import Coverage, Narrowing, coverage, interval_score, narrowing
 from costlearn.questions.answer import Answer, Table
+from costlearn.questions.doubts import doubts_of, why_few
 from costlearn.questions.known_then import NEWEST, bounds_met, known_on, quote_day
 from costlearn.questions.learning import (
     MIN_JOBS,
@@ -179,8 +180,9 @@ def backtest(history: History) -> Trust:
     more = _more_jobs(lead, len(known_totals(history, lead.target, None)[0]))
     names = {t.job for t in lead.tried}
     jobs = [j for j in history.usable if j.name in names]
+    doubts = doubts_of(jobs, known_totals(history, lead.target, None)[1], 0.0, lead.target)
     return Trust(
-        _sentence(lead, more),
+        _sentence(lead, more) + doubts.first,
         grounds_of(history, jobs, _notes(history, lead), "of each job's own day"),
         found,
         more,
@@ -368,7 +370,8 @@ def _notes(history: History, lead: TargetTrust) -> tuple[str, ...]:
 def _nothing(history: History) -> Trust:
     return Trust(
         "Your records cannot tell yet how good estimates are: at least 8 finished jobs with cost "
-        "or days and with dates are needed, so that each can be priced from those before it.",
+        "or days and with dates are needed, so that each can be priced from those before it."
+        + why_few(history),
         grounds_of(history, history.usable),
         known=False,
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import exp, log
+from math import exp
 
 from attack.firms import ASKED, Case
 
@@ -125,5 +125,3 @@ _ASK = {
     "backtest": _backtest,
     "options": _options,
 }
-
-__all__ = ["QUESTIONS", "Cell", "ask", "log"]

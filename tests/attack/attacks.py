@@ -7,14 +7,12 @@ the quoted and the running job truly come to stays as it was, but for attacks th
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
 from attack.firms import (
-    ASKED,
     FIRST,
-    ITEMS,
     LAST,
     Case,
     build,
@@ -98,6 +96,18 @@ def _alike(case: Case, rng: Generator) -> Case:
     )
 
 
+def _alike_round(case: Case, rng: Generator) -> Case:
+    """Every job has the same area and scope, and a sum put in for all."""
+    first = case.history.jobs[0]
+    same = Amounts(cost=1_500_000, person_days=16.0, site_days=12.0, elapsed_days=18.0)
+    return each(
+        case,
+        lambda i, j: replace(
+            j, area_sqft=first.area_sqft, scope=first.scope, actual=same, phases=()
+        ),
+    )
+
+
 def _together(case: Case, rng: Generator) -> Case:
     """Bench and niche always come together; the jobs by the law of that scope."""
     return _rebuilt(case, rng, lambda s, a: s | ({"bench": 1.0} if s.get("niche") else {}))
@@ -171,9 +181,8 @@ def _failures(case: Case, rng: Generator) -> Case:
 
 
 def _twice(case: Case, rng: Generator) -> Case:
-    """Every job is on file twice, under another name."""
-    jobs = case.history.jobs
-    half = jobs[: (len(jobs) + 1) // 2]
+    """Every job is on file twice, under another name; half as many jobs in truth."""
+    half = case.history.jobs[::2]
     again = [replace(j, key=f"{j.key}b", name=f"{j.name} bath again") for j in half]
     return with_jobs(case, [x for pair in zip(half, again, strict=True) for x in pair])
 
@@ -268,19 +277,11 @@ def _crew_is_size(case: Case, rng: Generator) -> Case:
     return replace(each(case, change), truth=replace(case.truth, crew=1.0))
 
 
-@dataclass(frozen=True)
-class Row:
-    """An attack with the number of jobs it is tried at."""
-
-    attack: Attack
-    counts: tuple[int, ...] = (8, 24)
-    keep: dict[str, float] = field(default_factory=dict)
-
-
 ALL = (
     Attack("sound records", lambda case, rng: case),
-    Attack("one giant job (900 sq ft)", _giant, ("J07",)),
+    Attack("one giant job (900 sq ft)", _giant),
     Attack("all jobs alike to the cent", _alike),
+    Attack("all jobs alike in round sums", _alike_round),
     Attack("two items always together", _together),
     Attack("an item in all large rooms only", _item_is_area),
     Attack("one cost ten times", lambda c, r: one(c, 4, lambda j: actual(j, cost=10)), ("J04",)),
@@ -325,6 +326,3 @@ def case_of(attack: Attack, count: int, seed: int) -> Case:
     """A firm of so many jobs with one attack on its records."""
     sound = firm(count, seed, level=attack.level)
     return attack.spoil(sound, np.random.default_rng([seed, 5]))
-
-
-assert ASKED > LAST and len(ITEMS) == 5

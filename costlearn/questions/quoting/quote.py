@@ -161,7 +161,8 @@ def _answer(
     room = wait_room(history, job)
     late = (room.reason,) if room and room.short else ()
     told = (*reasons, *late) if money.bad or missing else late
-    trusted = not (money.bad or unlike or late or any(m.weighty for m in missing))
+    doubtful = unlike or cost.doubts.grave
+    trusted = not (money.bad or doubtful or late or any(m.weighty for m in missing))
     limits = (cautions.TAX, cautions.DEPOSIT) if price else (cautions.TAX,)
     return QuoteCheck(
         _sentence(cost, own, wanted, told, trusted, firm.currency),
@@ -179,7 +180,7 @@ def _answer(
         price_curve(cost),
         phases,
         missing,
-        say_reach(cost.reach, firm.area_unit) + say_late(asked, cost.jobs),
+        cost.doubts.said + say_reach(cost.reach, firm.area_unit) + say_late(asked, cost.jobs),
         (*reasons, *late),
         asked,
         chance_to_keep(job, found),
