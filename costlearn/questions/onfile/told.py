@@ -160,14 +160,18 @@ def _held(answer: Trust, *, fair: bool) -> list[str]:
     lead = answer.targets[0]
     held = next(c for c in lead.coverage if c.level == 0.8)
     enough = held.held >= held.least
-    if enough != fair:
+    # Too few tries could not tell a fair range from one that holds every second job.
+    telling = held.least > held.of / 2
+    if (enough and telling) != fair:
         return []
     text = (
         f"The 8-in-10 range of {PLAIN_TARGET[lead.target]} held {held.held} of "
         f"{count_of(held.of, 'past job')}"
     )
-    if not fair:
+    if not enough:
         return [f"{text}, fewer than fair luck would give: trust it less than it says."]
+    if not telling:
+        return [f"{text}: too few to tell whether it can be trusted."]
     return [f"{text}; it is now {say_percent(lead.tried[-1].half_width)} either way."]
 
 

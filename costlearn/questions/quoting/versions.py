@@ -46,6 +46,8 @@ ASSUMED = (
     "changed work itself comes on top of the range",
 )
 
+OWN_LUCK = "The luck of the changed work itself comes on top."
+
 
 @dataclass(frozen=True)
 class Versions(Answer):
@@ -184,6 +186,8 @@ def _sentence(answer: Versions) -> str:
         parts.append(f"{unknown} {start}{_guess(told)}, ")
         parts[-1] += figure_sentence(answer.differences, money)
     parts.append(left)
+    if answer.differences[0].interval.low != answer.differences[0].interval.high:
+        parts.append(OWN_LUCK)
     jobs = answer.differences[0].jobs
     if jobs < MIN_JOBS:
         parts.append("This is what you stated, not yet experience.")

@@ -125,6 +125,15 @@ def test_with_few_jobs_it_is_said_that_little_is_sure(count: int, said: str):
     )
 
 
+def test_ranges_tried_on_a_handful_of_jobs_are_not_called_sure():
+    """Of 6 tries a range that holds every second job would pass too: fair luck gives 3 to 6."""
+    few = (backtest(bathrooms(9)),)
+    lead = few[0].targets[0]
+    assert next(c.of for c in lead.coverage if c.level == 0.8) == 6
+    assert surely(few) == ()
+    assert any("too few to tell" in u for u in not_sure(bathrooms(9), few))
+
+
 def test_a_kind_of_two_jobs_is_named():
     jobs: tuple[Job, ...] = (
         *bathrooms(9).jobs,

@@ -122,6 +122,12 @@ def test_a_known_change_beside_an_unknown_one_keeps_its_figure():
     assert any("Never done before: shower glass" in o for o in found.outside)
 
 
+def test_what_the_range_does_not_hold_stands_beside_it():
+    own = "The luck of the changed work itself comes on top."
+    assert own in compare(history(), ONE, other(curbless=1.0)).sentence
+    assert own not in compare(history(), ONE, replace(ONE, name="again")).sentence
+
+
 def test_a_size_the_records_are_not_read_for_has_no_figure():
     found = compare(history(), ONE, other(paint=400.0))
     assert not found.known
