@@ -1,4 +1,4 @@
-"""One thread of linear algebra a process: fits this small are faster so, and workers share cores."""
+"""One thread of linear algebra a process: small fits are faster so, and workers share cores."""
 
 from __future__ import annotations
 
