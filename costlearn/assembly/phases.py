@@ -190,9 +190,7 @@ def _needs_none(found: Figures, name: str) -> bool:
     return False
 
 
-def _from_rows(
-    name: str, rows: Sequence[PhaseEntry], firm: Firm, trail: Trail
-) -> PhaseFigures:
+def _from_rows(name: str, rows: Sequence[PhaseEntry], firm: Firm, trail: Trail) -> PhaseFigures:
     """One phase by its own rows: rows of one sheet are summed, sheets are compared."""
     phase = PhaseFigures(name)
     if not rows:
