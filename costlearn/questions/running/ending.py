@@ -132,9 +132,7 @@ def spoken(
     return Spoken(tuple(landings), ends, days)
 
 
-def days_so_far(
-    job: Job, target: str, since: date | None, workdays: Workdays
-) -> float | None:
+def days_so_far(job: Job, target: str, since: date | None, workdays: Workdays) -> float | None:
     """Site days on record; working days from the start to the day it is counted from."""
     if target == "elapsed_days" and job.started is not None and since is not None:
         return float(max(workdays.between(job.started - timedelta(days=1), since), 0))
