@@ -298,9 +298,7 @@ def _notes(
                 f"{count_of(one.rest.jobs, 'finished job')}"
             )
     if since is not None:
-        notes.append(
-            f"Days to come are counted from the evening of {_day(since)}; {workdays.said}"
-        )
+        notes.append(f"Days to come are counted from the evening of {_day(since)}; {workdays.said}")
     if "person_days" not in parts:
         notes.append("No days to come: person-days by phase are not on file")
     if job.verbal_price:
