@@ -122,9 +122,10 @@ def invented(jobs: int) -> Iterator[tuple[list[Any], list[list[Any]]]]:
 def write_files(folder: Path, jobs: int) -> tuple[Path, Path]:
     """The list of jobs and the phase sheet, as CSV files."""
     lists, sheet = folder / "jobs.csv", folder / "phases.csv"
-    with lists.open("w", newline="", encoding="utf-8") as one, sheet.open(
-        "w", newline="", encoding="utf-8"
-    ) as other:
+    with (
+        lists.open("w", newline="", encoding="utf-8") as one,
+        sheet.open("w", newline="", encoding="utf-8") as other,
+    ):
         first, second = csv.writer(one), csv.writer(other)
         first.writerow([*JOB_HEAD.split(","), *ITEMS, *ALWAYS])
         second.writerow(PHASE_HEAD.split(","))
