@@ -11,7 +11,7 @@ from costlearn.questions.earning.takings import OWN, PLAIN, DayEarning, Mix, Pai
 from costlearn.questions.wording import count_of, say_list
 from costlearn.units import say_money
 
-LIKELY, SURE = 0.8, 0.95
+LIKELY, SURE = 0.9, 0.95
 """Odds from which one kind is said to earn more than another, probably and without a word."""
 NO_CAUSE = (
     "What a day left hangs on price, season and luck as much as on the kind of job: look at the "
