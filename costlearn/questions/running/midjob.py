@@ -324,7 +324,8 @@ def _too_few(history: History, job: Job, found: tuple[Standing, ...]) -> Forecas
         text += "for bills still to come. Give it a finish date when its books are closed."
     else:
         text = f"Where {job.name} ends cannot be told from your jobs yet: at least 3 finished jobs "
-        text += "with plan and actual by phase, or 5 with actual by phase, are needed."
+        text += "with plan and actual by phase, or 5 with actual by phase, are needed, and records "
+        text += "of the phases still open here."
         text += "".join(f" {said}." for said in _copied(history)) + why_few(history)
     workdays = history.firm.workdays
     earned = index_of_job(job, found, last_on_file(job, workdays), workdays)

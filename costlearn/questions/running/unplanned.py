@@ -33,7 +33,9 @@ def without_plan(
 ) -> Ahead | None:
     """Where the job ends; None where fewer than five finished jobs have phase records of their own.
 
-    Phases that were copied from their plan say nothing of what phases come to.
+    None too where a phase of the job still open is in too few of them: what it will take is not
+    known, and an end without it would be a sure figure out of nothing. Phases that were copied
+    from their plan say nothing of what phases come to.
     """
     asked = replace(job, actual=NOTHING, phases=(), plan=NOTHING)
     counted = replace(history, jobs=tuple(j for j in history.jobs if not copied_by_phase(j)))
@@ -42,6 +44,8 @@ def without_plan(
     if models is None:
         return None
     parts = {s.phase: s.done for s in found}
+    if {phase for phase, done in parts.items() if done < 1} - {c.name for c in models.chances}:
+        return None
     begun = {p.phase: phase_total(p.actual, target) for p in job.phases}
     finished = [
         (f.spread, value)

@@ -75,3 +75,15 @@ def test_nothing_ends_under_what_is_spent(after: int):
     found = without_plan(past(), one, standings(one), "cost")
     assert found is not None
     assert found.ends.values[0] >= sum(p.actual.cost or 0 for p in one.phases) / 100 - 0.01
+
+
+def test_an_open_phase_that_no_finished_job_has_leaves_the_end_unknown():
+    one = stopped(3)
+    sauna = replace(one.phases[-1], phase="sauna", percent_complete=0.0, actual=Amounts(cost=90000))
+    for actual in (NOTHING, sauna.actual):
+        odd = replace(one, phases=(*one.phases, replace(sauna, actual=actual)))
+        assert without_plan(past(), odd, standings(odd), "cost") is None
+    closed = replace(one, phases=(*one.phases, replace(sauna, percent_complete=1.0)))
+    found = without_plan(past(), closed, standings(closed), "cost")
+    assert found is not None
+    assert found.ends.interval(0.8).low < found.ends.interval(0.8).high
