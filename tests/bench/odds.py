@@ -13,8 +13,9 @@ Prices and limits are drawn far apart, so that odds of all sizes are said. Quote
 drawn on their own; here a job that costs more than thought also takes longer than thought
 (correlation ``TIED``), or has no such tie (``free``), so that ``both`` is tried with and without.
 
-Working days are whole in the records, and so are promises. The firms' days of the running jobs are made up from the phases of ``midjob.py``: person-days go
-with cost, the crew works them off, waits and gaps come on top.
+Working days are whole in the records, and so are promises. The firms' days of the running jobs are
+made up from the phases of ``midjob.py``: person-days go with cost, the crew works them off, waits
+and gaps come on top.
 """
 
 from __future__ import annotations
