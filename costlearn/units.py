@@ -79,6 +79,16 @@ def say_percent(share: float | None, *, signed: bool = False) -> str:
     return f"{whole:+d} %" if signed else f"{whole:d} %"
 
 
+def say_count(number: float, noun: str, nouns: str = "") -> str:
+    """Print a number with its noun; ``nouns`` where several take more than an "s".
+
+    >>> say_count(1, "row"), say_count(1200, "row"), say_count(2, "entry", "entries")
+    ('1 row', '1,200 rows', '2 entries')
+    """
+    shown = f"{number:,.0f}" if float(number).is_integer() else f"{number:,.6g}"
+    return f"{shown} {noun if number == 1 else nouns or noun + 's'}"
+
+
 def say_area(sqft: float | None, unit: str = "sqft") -> str:
     """Print an area in the user's unit (``"sqft"`` or ``"sqm"``)."""
     if sqft is None or not math.isfinite(sqft):

@@ -108,3 +108,24 @@ def test_odds_never_say_none_or_all_of_them(chance):
 def test_the_verb_follows_the_number(chance):
     said = u.say_odds(chance, ("costs", "cost"))
     assert said.endswith(" costs" if "1 job " in said else " cost")
+
+
+@pytest.mark.parametrize(
+    ("number", "said"),
+    [
+        (0, "0 hours"),
+        (1, "1 hour"),
+        (1.0, "1 hour"),
+        (0.5, "0.5 hours"),
+        (12.3456789, "12.3457 hours"),
+        (1_234_567, "1,234,567 hours"),
+        (math.inf, "inf hours"),
+    ],
+)
+def test_a_count_goes_with_its_noun(number, said):
+    assert u.say_count(number, "hour") == said
+
+
+def test_a_noun_may_have_a_plural_of_its_own():
+    assert u.say_count(1, "entry", "entries") == "1 entry"
+    assert u.say_count(2, "entry", "entries") == "2 entries"

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from costlearn.assembly.logs import CostSum, HoursSum, read_lines, say_lines
+from costlearn.assembly.logs import CostSum, HoursSum, read_lines, say_day_rate, say_lines
 from costlearn.assembly.trail import MOST_PLACES, Trail
 from costlearn.errors import Place
 from costlearn.firm import Firm
 from costlearn.records import Callback, CostEntry, HoursEntry
+from costlearn.units import say_count
 
 
 def settle_callbacks(
@@ -46,14 +47,14 @@ def _record(
     phase: str, worked: HoursSum | None, bought: CostSum, firm: Firm, trail: Trail
 ) -> Callback:
     lines = sum(bought.rows.values())
-    parts = [f"{say_lines(lines)}"] if lines else []
+    parts = [say_lines(lines)] if lines else []
     places: list[Place] = [place for listed in bought.places.values() for place in listed]
     cost: int | None = sum(bought.cents.values()) if lines else None
     days = None
     if worked is not None and worked.hours_paid:
         days = worked.hours_paid / firm.hours_per_day
         places += worked.places
-        parts.append(f"{worked.hours_paid:.6g} hours")
+        parts.append(say_count(worked.hours_paid, "hour"))
         labour = worked.labour(firm)
         if labour is None:
             cost = None
@@ -62,5 +63,5 @@ def _record(
             )
         else:
             cost = (cost or 0) + int(labour.value)
-            parts[-1] += f" at the day rate of {firm.day_rate:g}"
+            parts[-1] += f" at {say_day_rate(firm)}"
     return Callback(phase, days, cost, " and ".join(parts), tuple(places[:MOST_PLACES]))

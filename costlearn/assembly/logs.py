@@ -11,7 +11,7 @@ from costlearn.assembly.trail import MOST_PLACES, Figure, Figures, Trail, say_pl
 from costlearn.errors import Place
 from costlearn.firm import Firm
 from costlearn.records import COST_KINDS, CostEntry, HoursEntry
-from costlearn.units import to_cents
+from costlearn.units import say_count, say_money, to_cents
 from costlearn.workdays import Workdays
 
 NEVER_DIRECT = ("overhead", "tax")
@@ -82,7 +82,7 @@ class HoursSum:
         places = tuple(self.places)
         hours = self.hours_worked
         if hours > 0:
-            how = f"{hours:.6g} hours worked in {say_rows(self.rows)} of the hours log"
+            how = f"{say_count(hours, 'hour')} worked in {say_rows(self.rows)} of the hours log"
             days = hours / firm.hours_per_day
             found["person_days"] = Figure(days, f"{how}, {firm.hours_per_day:g} a day", places)
         worked, logged = self.days_worked, self.days_logged
@@ -122,7 +122,7 @@ class HoursSum:
         if firm.day_rate is None or self.hours_paid <= 0:
             return None
         cents = to_cents(self.hours_paid / firm.hours_per_day * firm.day_rate)
-        how = f"{self.hours_paid:.6g} hours paid at the day rate of {firm.day_rate:g}"
+        how = f"{say_count(self.hours_paid, 'hour')} paid at {say_day_rate(firm)}"
         return Figure(cents, how, tuple(self.places))
 
 
@@ -272,9 +272,15 @@ def working_days(on_site: Iterable[date], calendar: Workdays) -> int:
 
 def say_rows(count: int) -> str:
     """Print a number of rows."""
-    return f"{count:,} row" + ("" if count == 1 else "s")
+    return say_count(count, "row")
 
 
 def say_lines(count: int) -> str:
     """Print a number of cost lines."""
-    return f"{count:,} cost line" + ("" if count == 1 else "s")
+    return say_count(count, "cost line")
+
+
+def say_day_rate(firm: Firm) -> str:
+    """Print the firm's day rate as it was stated, without cents where there are none."""
+    rate = say_money(firm.day_rate, firm.currency, exact=True)
+    return f"the day rate of {rate.removesuffix('.00')}"

@@ -6,7 +6,14 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from costlearn.assembly.logs import HoursSum, Logs, say_lines, say_rows, working_days
+from costlearn.assembly.logs import (
+    HoursSum,
+    Logs,
+    say_day_rate,
+    say_lines,
+    say_rows,
+    working_days,
+)
 from costlearn.assembly.trail import (
     AMOUNT_FIELDS,
     MOST_PLACES,
@@ -23,7 +30,7 @@ from costlearn.assembly.trail import (
 from costlearn.errors import Place
 from costlearn.firm import Firm
 from costlearn.records import COST_KINDS, NOTHING, PhaseEntry, PhaseRecord
-from costlearn.units import to_cents
+from costlearn.units import say_count, to_cents
 
 TIME_SHARE = 0.15
 """How far two records of days may lie apart before they disagree; common practice, no source."""
@@ -89,7 +96,7 @@ def settle_phases(
         phases.append(phase)
     if left_open:
         trail.disagree(
-            f"direct cost of {left_open} phase{'' if left_open == 1 else 's'} is left open: "
+            f"direct cost of {say_count(left_open, 'phase')} is left open: "
             f"{say_lines(logs.costs_untagged)} and {say_rows(logs.hours_untagged)} of hours of the "
             "job name no phase."
         )
@@ -128,7 +135,7 @@ def price_days(person_days: Figure | None, firm: Firm) -> Figure | None:
     """Person-days priced at the firm's day rate, in cents; None if either is not known."""
     if person_days is None or person_days.value <= 0 or firm.day_rate is None:
         return None
-    how = f"{person_days.value:.6g} person-days at the day rate of {firm.day_rate:g}"
+    how = f"{say_count(person_days.value, 'person-day')} at {say_day_rate(firm)}"
     return Figure(to_cents(person_days.value * firm.day_rate), how, person_days.places)
 
 
@@ -169,7 +176,7 @@ def phase_sum(
             missing.append(phase)
     if not known:
         return None, tuple(missing)
-    count = f"{len(known)} phase" + ("" if len(known) == 1 else "s")
+    count = say_count(len(known), "phase")
     total = sum(f.value for f in known)
     return Figure(total, f"sum of {count}", gather(known)), tuple(missing)
 

@@ -11,6 +11,7 @@ from functools import lru_cache
 from costlearn.assembly.trail import Trail
 from costlearn.firm import Firm
 from costlearn.records import COST_KINDS, CostEntry, Twin
+from costlearn.units import say_count
 from costlearn.vocabulary import fold
 
 DAYS_APART = 3
@@ -75,9 +76,8 @@ def say_twins(twins: Sequence[Twin], costs: Sequence[CostEntry], trail: Trail) -
     ]
     if doubled:
         first = doubled[0]
-        many = "purchase" if len(doubled) == 1 else "purchases"
         trail.disagree(
-            f"direct cost: {len(doubled):,} {many} may stand twice, first "
+            f"direct cost: {say_count(len(doubled), 'purchase')} may stand twice, first "
             f"{first.first[0].place} and {first.second[0].place}; both are counted."
         )
 

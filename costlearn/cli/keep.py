@@ -11,6 +11,7 @@ import typer
 from costlearn.cli import completion
 from costlearn.cli import options as opt
 from costlearn.errors import CostlearnError, InputProblem, Place
+from costlearn.units import say_count
 from costlearn.watch import Watch, unwatched
 
 if TYPE_CHECKING:
@@ -227,15 +228,11 @@ def on_file(history: History) -> str:
     crewed = sum(j.actual.crew is not None for j in usable)
     costed = sum(j.actual.total is not None for j in usable)
     return (
-        f"On file now: {_of(len(usable), 'finished job')} ({costed} with their cost, {phased} with "
-        f"phases, {crewed} with crew size), {len(history.running)} running, "
+        f"On file now: {say_count(len(usable), 'finished job')} ({costed} with their cost, "
+        f"{phased} with phases, {crewed} with crew size), {len(history.running)} running, "
         f"{len(history.open_books)} with books still open, "
-        f"{_of(len(history.loose_costs), 'cost line')} waiting for a job."
+        f"{say_count(len(history.loose_costs), 'cost line')} waiting for a job."
     )
-
-
-def _of(number: int, thing: str) -> str:
-    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 def _counted(batch: Batch) -> dict[str, Any]:

@@ -11,6 +11,7 @@ import typer
 
 from costlearn.cli import figures
 from costlearn.cli import options as opt
+from costlearn.units import say_count
 
 if TYPE_CHECKING:
     from costlearn.pages.report import Named
@@ -54,7 +55,7 @@ def pages(
     files = report_files(history, named, state, single_file=single_file)
     index = write_set(files, to)
     screen.say(state.sentence)
-    told = f"{len(named)} answers, {len(history.jobs)} job{'' if len(history.jobs) == 1 else 's'}"
+    told = f"{say_count(len(named), 'answer')}, {say_count(len(history.jobs), 'job')}"
     screen.say(f"Pages: {index} ({told}). Open it in a browser.")
 
 

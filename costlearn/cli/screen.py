@@ -16,6 +16,7 @@ from rich.text import Text
 from costlearn.cli.guarded import GuardedConsole
 from costlearn.cli.laying import as_list, column_widths, with_bars, wrapped
 from costlearn.errors import visible
+from costlearn.units import say_count
 
 if TYPE_CHECKING:
     from costlearn.intake.findings import SummaryLine
@@ -71,7 +72,7 @@ def _point(screen: Console, text: str) -> None:
 def grounds_line(answer: Answer) -> str:
     """Jobs, dates and prices of an answer, as one clause."""
     grounds = answer.grounds
-    parts = [f"{grounds.jobs} finished job{'' if grounds.jobs == 1 else 's'}", grounds.span]
+    parts = [say_count(grounds.jobs, "finished job"), grounds.span]
     if grounds.prices:
         parts.append("prices " + grounds.prices)
     return "; ".join(parts)

@@ -11,6 +11,7 @@ import typer
 
 from costlearn.cli import options as opt
 from costlearn.errors import InputProblem, Place
+from costlearn.units import say_count
 
 if TYPE_CHECKING:
     from costlearn.book.kept import Answered, Source
@@ -103,7 +104,7 @@ def answer(
         )
         return
     count = len(given)
-    screen.say(f"{count} answer{'' if count == 1 else 's'} kept and applied.")
+    screen.say(f"{say_count(count, 'answer')} kept and applied.")
     if old:
         screen.say(
             f"Not reached, for they were imported before files were kept: {', '.join(old)}. Import "
@@ -228,7 +229,7 @@ def _prompt(kept: Book, one: Question, count: str) -> str | None:
     """One answer in its settled form, empty to leave it open, None to stop."""
     from costlearn.cli import screen
 
-    rows = f"{one.rows_waiting:,} row{'' if one.rows_waiting == 1 else 's'}"
+    rows = say_count(one.rows_waiting, "row")
     screen.say(f"\n{count}: {one.text} ({rows}, first {one.place})")
     for number, choice in enumerate(one.choices, 1):
         screen.say(f"  {number}  {choice}")

@@ -23,7 +23,7 @@ from costlearn.records import (
     Job,
     Twin,
 )
-from costlearn.units import from_cents, say_money
+from costlearn.units import from_cents, say_count, say_money
 
 KINDS = (
     "unit slip",
@@ -188,8 +188,9 @@ def _after_the_end(history: History, piles: Sequence[Pile]) -> list[Attention]:
         if late:
             last = max(h.day for h in late if h.day)
             text = (
-                f"{sum(h.hours for h in late):g} hours in {say_rows(len(late))} are logged after "
-                f"its end on {end}, the last on {last}: another job, a call-back, or not yet done?"
+                f"It ended on {end}, but hours are logged until {last} "
+                f"({say_count(sum(h.hours for h in late), 'hour')} in {say_rows(len(late))} "
+                "since): another job, a call-back, or not yet done?"
             )
             where = tuple(h.place for h in late[:SHOWN])
             found.append(Attention(job.name, "hours after the end", text, where))
@@ -216,7 +217,8 @@ def _long_shifts(hours: Iterable[HoursEntry]) -> list[Attention]:
         total = sum(e.hours for e in rows)
         if total >= LONGEST_DAY:
             jobs = list(dict.fromkeys(e.job for e in rows))
-            text = f"{rows[0].person} has {total:g} hours on {day} in {say_rows(len(rows))}."
+            many = f"{say_count(total, 'hour')} on {day} in {say_rows(len(rows))}"
+            text = f"{rows[0].person} has {many}."
             name = jobs[0] if len(jobs) == 1 else ""
             places = tuple(e.place for e in rows[:SHOWN])
             found.append(Attention(name, "too long a day", text, places))

@@ -17,6 +17,7 @@ from costlearn.intake.rows import read_rows, set_aside
 from costlearn.intake.tables import Table
 from costlearn.intake.titles import job_of, labelled_job
 from costlearn.records import Entry
+from costlearn.units import say_count
 
 _BUILDERS: Mapping[str, Callable[[Table, list[Row], Setting], list[Entry]]] = {
     "jobs": job_entries,
@@ -42,8 +43,8 @@ def entries_of(table: Table, setting: Setting) -> list[Entry]:
     elif table.column("job") is None and table.kind != "jobs":
         _put_labelled(table, rows, setting)
     entries = _BUILDERS[table.kind](table, rows, setting)
-    read = f"{len(rows)} row{'' if len(rows) == 1 else 's'} read as {table.kind}"
-    text = f"{read}, giving {len(entries)} entr{'y' if len(entries) == 1 else 'ies'}"
+    read = f"{say_count(len(rows), 'row')} read as {table.kind}"
+    text = f"{read}, giving {say_count(len(entries), 'entry', 'entries')}"
     setting.notes.add("understood", table.place(table.header), text)
     return entries
 

@@ -38,11 +38,9 @@ def belief_said(answer: Crew) -> str:
 
 
 def _grounds(answer: Crew, year: YearGain) -> str:
-    jobs = f"{year.backlog:g}"
-    jobs += f" to {year.backlog_high:g}" if year.backlog_high > year.backlog else ""
     return (
         f"{count_of(answer.grounds.jobs, 'finished job')}, {answer.grounds.span}; "
-        f"{answer.grounds.currency} a year with {jobs} jobs to be sold"
+        f"{answer.grounds.currency} a year with {crew_words.to_sell(year)} to be sold"
     )
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from costlearn.errors import InputProblem
 from costlearn.questions.answer import Answer, Shown, Table, show_with
+from costlearn.units import say_count
 
 if TYPE_CHECKING:
     import plotly.graph_objects as go
@@ -22,7 +23,7 @@ MOST_ROWS = 60
 def answer_html(answer: Answer) -> str:
     """An answer as a piece of HTML: sentence, tables, what it rests on, cautions; all escaped."""
     grounds = answer.grounds
-    count = f"{grounds.jobs} finished job{'' if grounds.jobs == 1 else 's'}"
+    count = say_count(grounds.jobs, "finished job")
     rests = "; ".join(p for p in (count, grounds.span, grounds.prices.rstrip(".")) if p)
     parts = [f"<p><strong>{escape(answer.sentence)}</strong></p>"]
     parts += [f"<p>{escape(line)}</p>" for line in getattr(answer, "outside", ())]

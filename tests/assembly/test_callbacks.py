@@ -53,13 +53,13 @@ def test_call_backs_stay_out_of_the_jobs_and_phases_figures() -> None:
             "tile",
             1.25,
             54_000,
-            "1 cost line and 10 hours at the day rate of 400",
+            "1 cost line and 10 hours at the day rate of $400",
             (at(3, "r.csv"), at(3), at(4)),
         ),
         Callback("unassigned", None, 1_500, "1 cost line", (at(4, "r.csv"),)),
     )
     figures = {o.figure: o.how for o in job.origins}
-    assert figures["call-back of tile"] == "1 cost line and 10 hours at the day rate of 400"
+    assert figures["call-back of tile"] == "1 cost line and 10 hours at the day rate of $400"
 
 
 def test_hours_without_a_price_leave_the_cost_open() -> None:

@@ -259,7 +259,10 @@ def test_labour_may_come_from_lines_the_list_or_person_days() -> None:
     assert only([bill, listed(actual=Amounts(labour=35_000))]).actual.cost == 85_000
     days = only([bill, listed(actual=Amounts(person_days=1.5))], RATED)
     assert (days.actual.labour, days.actual.cost) == (60_000, 110_000)
-    assert "1.5 person-days at the day rate of 400" in how(days, "actual.cost")
+    assert "1.5 person-days at the day rate of $400" in how(days, "actual.cost")
+    pounds = Firm(day_rate=412.5, currency="GBP")
+    one = only([bill, listed(actual=Amounts(person_days=1.0))], pounds)
+    assert "1 person-day at the day rate of £412.50" in how(one, "actual.cost")
 
 
 def test_wages_on_bills_and_priced_hours_are_not_added_up() -> None:

@@ -18,6 +18,7 @@ from costlearn.intake.row import Row
 from costlearn.intake.rows import set_aside
 from costlearn.intake.tables import Column, Table
 from costlearn.records import Entry, HoursEntry
+from costlearn.units import say_count
 from costlearn.vocabulary import fold
 
 _LONGEST = {"day": 24.0, "week": 168.0}
@@ -179,7 +180,7 @@ def _check_total(table: Table, row: Row, made: Sequence[HoursEntry], setting: Se
     worked = sum(entry.hours for entry in made)
     if stated is None or abs(stated - worked) < 1e-6:
         return
-    text = f"the row's total says {stated:g} hours, its columns make {worked:g}"
+    text = f"the row's total says {say_count(stated, 'hour')}, its columns make {worked:g}"
     setting.notes.add("checked", at(table, row, "total"), text, f"{stated:g}")
 
 

@@ -8,6 +8,7 @@ from costlearn.intake.files.sheets import Grid
 from costlearn.intake.findings import Notes
 from costlearn.intake.tables import cell_text
 from costlearn.records import Entry
+from costlearn.units import say_count
 
 
 def tidy_entries(grid: Grid, notes: Notes) -> list[Entry] | None:
@@ -30,7 +31,10 @@ def tidy_entries(grid: Grid, notes: Notes) -> list[Entry] | None:
             why = f"{problem.found}, expected {problem.expected}"
             said = " | ".join(cell_text(raw) for raw in row).strip(" |")
             notes.add("set aside", problem.place, why, said)
-    text = f"{len(entries)} rows read as {kind} of an export, with the places they first came from"
+    text = (
+        f"{say_count(len(entries), 'row')} read as {kind} of an export, "
+        "with the places they first came from"
+    )
     notes.add("understood", Place(grid.file, grid.sheet, grid.first_row), text)
     return entries
 

@@ -222,7 +222,7 @@ function fileNow() {
 function handedOver({ records, text, file }, how) {
   store.handOver(records);
   $("text").value = text;
-  const count = `${records.length} ${records.length === 1 ? "entry" : "entries"}`;
+  const count = counted(records);
   redraw();
   $("handed").textContent = `${how} ${file.name} with ${count}. Next: costlearn import ${file.name}`;
 }
@@ -248,20 +248,22 @@ async function send() {
   handedOver(made, "Sent");
 }
 
+const counted = (all) => `${all.length} ${all.length === 1 ? "entry" : "entries"}`;
+
 function clearAway() {
   store.changed();
   const done = store.all().records.filter(store.handedOver);
   if (!clearing || !done.length) {
     clearing = done.length > 0;
     $("handed").textContent = done.length
-      ? `Press again to take ${done.length} handed-over entries off this page.`
+      ? `Press again to take ${counted(done)} handed over off this page.`
       : "Nothing was handed over yet, so nothing is taken off.";
     return;
   }
   clearing = false;
   store.drop(done);
   redraw();
-  $("handed").textContent = `${done.length} entries taken off this page.`;
+  $("handed").textContent = `${counted(done)} taken off this page.`;
 }
 
 // -- what was begun, kept over a reload -----------------------------------------------------------

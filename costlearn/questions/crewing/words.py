@@ -14,7 +14,7 @@ from costlearn.questions.crewing.what_if import WhatIf
 from costlearn.questions.crewing.year import Choice, YearGain
 from costlearn.questions.wording import count_of, say_range
 from costlearn.records import History
-from costlearn.units import say_days, say_money, say_percent
+from costlearn.units import say_count, say_days, say_money, say_percent
 
 SHOWN = 0.9
 """A saving is called shown by the records where they alone give it at least this chance."""
@@ -58,10 +58,14 @@ def sentence(
     return text
 
 
+def to_sell(year: YearGain) -> str:
+    """How many jobs there are to be sold in a year: "6 jobs", "5 to 8 jobs"."""
+    least, most = year.backlog, year.backlog_high
+    return (f"{least:g} to " if most > least else "") + say_count(max(least, most), "job")
+
+
 def _year_said(year: YearGain, currency: str) -> str:
-    low, high = year.backlog, year.backlog_high
-    jobs = f"{low:g}" if high == low else f"{low:g} to {high:g}"
-    text = f" With {jobs} jobs to be sold a year, "
+    text = f" With {to_sell(year)} to be sold a year, "
     best = year.choice(year.best)
     if best is None or best.key == "alone" or best.gain is None:
         return f"{text}working alone leaves most; {_said(year.all_year, currency)}."
@@ -313,10 +317,8 @@ def year_tables(year: YearGain | None, currency: str) -> tuple[Table, ...]:
         )
         for c in year.choices
     )
-    jobs = f"{year.backlog:g}"
-    jobs += f" to {year.backlog_high:g}" if year.backlog_high > year.backlog else ""
     side = Table(
-        f"A year with {jobs} jobs to be sold",
+        f"A year with {to_sell(year)} to be sold",
         ("", "jobs", "gain, 8 in 10", "middle", "it pays", "income per own day"),
         rows,
         "Days gained and not sold count nothing unless you value them. Income per own day is the "

@@ -17,6 +17,7 @@ from costlearn.questions.calendar import usual_wait
 from costlearn.questions.crewing.job import DRAWS, SEED, phase_factors
 from costlearn.questions.crewing.speedup import Speedup
 from costlearn.records import History, Job
+from costlearn.units import say_count
 
 NEWEST = 30
 """So many last jobs tell what a job leaves after bought cost: older ones had other prices."""
@@ -315,9 +316,8 @@ def _hands(
     on = np.array([saved[i] > 0 and p.together > 0 for i, p in enumerate(found.phases)], dtype=bool)
     if found.effects is not None and on.any() and not on.all():
         helped = factors[:, on] @ shares[on]
-        hands.append(
-            ("phases", Hands(f"by the day, {on.sum()} phases", helped + shares[~on].sum(), helped))
-        )
+        name = f"by the day, {say_count(int(on.sum()), 'phase')}"
+        hands.append(("phases", Hands(name, helped + shares[~on].sum(), helped)))
     hands.append(("every", Hands("by the day, all phases", every, every)))
     hands.append(("all_year", Hands("second person all year", every, every, 1, True)))
     many = _third_records(history)

@@ -112,7 +112,7 @@ def overhead_table(against: Recovered, currency: str) -> Table:
     """What the jobs left against overhead, year by year."""
     rows = [
         (
-            str(y.year) + ("" if y.share > 0.99 else f", {y.share * 12:.0f} months"),
+            str(y.year) + ("" if y.share > 0.99 else f", {count_of(round(y.share * 12), 'month')}"),
             str(y.jobs),
             say_money(y.left, currency),
             say_money(y.overhead, currency),

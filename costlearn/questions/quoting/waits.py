@@ -92,7 +92,7 @@ def wait_table(room: WaitRoom | None) -> Table | None:
         say_days(room.elapsed),
         say_days(room.site),
         say_days(room.left),
-        f"{_range(room.needed)} days",
+        _in_days(room.needed),
         say_days(room.middle),
         str(room.jobs) if room.jobs else "none",
     )
@@ -116,3 +116,8 @@ def _plain(days: float) -> str:
 def _range(interval: Interval) -> str:
     low, high = _plain(interval.low), _plain(interval.high)
     return low if low == high else f"{low} to {high}"
+
+
+def _in_days(interval: Interval) -> str:
+    low, high = _plain(interval.low), say_days(interval.high)
+    return high if low == _plain(interval.high) else f"{low} to {high}"

@@ -15,6 +15,7 @@ from costlearn.models.crew import DayCosts, break_even_speedup, job_days_cost
 from costlearn.questions.calendar import usual_wait
 from costlearn.questions.crewing.crew import Crew, crew
 from costlearn.questions.crewing.speedup import speedup
+from costlearn.questions.crewing.words import to_sell
 from costlearn.questions.crewing.year import YearGain, YearTerms
 from costlearn.records import Amounts, History, PhaseRecord
 
@@ -462,3 +463,17 @@ def test_the_answer_is_spoken_with_its_cautions_and_tables():
     for table in found.tables():
         assert all(len(row) == len(table.heads) for row in table.rows)
     assert len(found.points) == 24
+
+
+@pytest.mark.parametrize(
+    ("least", "most", "said"),
+    [
+        (1.0, 1.0, "1 job"),
+        (0.0, 1.0, "0 to 1 job"),
+        (5.0, 8.0, "5 to 8 jobs"),
+        (4.5, 4.5, "4.5 jobs"),
+    ],
+)
+def test_jobs_to_be_sold_go_with_their_number(least: float, most: float, said: str) -> None:
+    year = gained(alike(), backlog=4.0)
+    assert to_sell(replace(year, backlog=least, backlog_high=most)) == said

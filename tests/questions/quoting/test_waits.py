@@ -8,8 +8,9 @@ import pytest
 from making import ALWAYS, bathrooms, new_bathroom
 
 from costlearn.firm import Firm
+from costlearn.models.distribution import Interval
 from costlearn.questions.quoting.quote import check
-from costlearn.questions.quoting.waits import wait_room, wait_table
+from costlearn.questions.quoting.waits import WaitRoom, wait_room, wait_table
 from costlearn.records import Amounts, History, Job, PhaseRecord
 
 
@@ -119,3 +120,13 @@ def test_wet_jobs_are_held_against_wet_jobs() -> None:
     assert (wet.jobs, dry.jobs) == (4, 10)
     assert dry.needed.high < wet.needed.low + 2
     assert (wet.middle, dry.middle) == (pytest.approx(6, abs=0.5), pytest.approx(1, abs=0.3))
+
+
+@pytest.mark.parametrize(
+    ("days", "said"), [((1.0,), "1 day"), ((0.5, 1.0), "0.5 to 1 day"), ((3.0,), "3 days")]
+)
+def test_the_days_waited_go_with_their_noun(days: tuple[float, ...], said: str) -> None:
+    low, high = min(days), max(days)
+    table = wait_table(WaitRoom(10.0, 8.0, Interval(0.8, low, high), low, 3))
+    assert table is not None
+    assert table.rows[0][3] == said
