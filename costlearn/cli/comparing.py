@@ -13,6 +13,7 @@ from costlearn.cli import options as opt
 from costlearn.errors import InputProblem, Place
 
 if TYPE_CHECKING:
+    from costlearn.intake.answers import Answers
     from costlearn.records import History, Job
 
 
@@ -53,7 +54,7 @@ def compare(
     if second is not None:
         other = opt.asked_job(history, second, opt.Stated(), day, job=names[1], book=book)
     else:
-        other = changed(history, one, more or "", less or "")
+        other = changed(history, one, more or "", less or "", opt.answers_in(book))
     wanted = None if margin is None else figures.share("--margin", margin)
     opt.deliver(ask(history, one, other, margin=wanted), as_json, html)
 
@@ -95,8 +96,8 @@ def _names(jobs: list[str], first: Path, second: Path | None) -> tuple[str | Non
     return jobs[0] if is_sheet(first) else None, jobs[0]
 
 
-def changed(history: History, job: Job, more: str, less: str) -> Job:
-    """A job with some items on top and some left out.
+def changed(history: History, job: Job, more: str, less: str, told: Answers | None = None) -> Job:
+    """A job with some items on top and some left out, in words of the trade or as ``told``.
 
     Raises:
         InputProblem: an item that is there already, or is not there to be left out.
@@ -105,7 +106,8 @@ def changed(history: History, job: Job, more: str, less: str) -> Job:
     from costlearn.vocabulary import standard
 
     words = standard()
-    added, gone = _items(history, more, "--with"), _items(history, less, "--without")
+    added = _items(history, more, "--with", told)
+    gone = _items(history, less, "--without", told)
     scope = dict(job.scope)
     for key, size in added.items():
         name = words.item(key).name
@@ -132,7 +134,7 @@ def changed(history: History, job: Job, more: str, less: str) -> Job:
     return replace(job, name=f"{job.name} {' and '.join(said)}", scope=scope)
 
 
-def _items(history: History, text: str, flag: str) -> dict[str, float]:
+def _items(history: History, text: str, flag: str, told: Answers | None) -> dict[str, float]:
     """The scope items that words name, with their sizes.
 
     Raises:
@@ -145,6 +147,7 @@ def _items(history: History, text: str, flag: str) -> dict[str, float]:
         return {}
     firm = history.firm
     words = standard().with_phases(firm.phase_words)
+    words = words if told is None else told.extend(words)
     try:
         said = job_from({"items": text}, {}, (), firm, words)
     except InputProblem as problem:

@@ -15,6 +15,7 @@ from costlearn.errors import InputProblem, Place
 if TYPE_CHECKING:
     from costlearn.book.store import Book
     from costlearn.firm import Firm
+    from costlearn.intake.answers import Answers
     from costlearn.questions.answer import Answer
     from costlearn.records import History, Job
     from costlearn.vocabulary import Vocabulary
@@ -188,12 +189,13 @@ def asked_job(
         stated: what options say.
         on: the date at whose prices it is asked.
         job: the name of the job, where a sheet holds several.
-        book: a job book whose answered questions hold for the sheet too.
+        book: a job book whose answered questions hold for the words of the job too.
 
     Raises:
         InputProblem: neither says anything, or a value cannot be used.
     """
     from costlearn.intake.asked import job_from
+    from costlearn.intake.sheet_names import is_sheet
     from costlearn.vocabulary import standard
 
     firm = history.firm
@@ -205,15 +207,34 @@ def asked_job(
     if file is None and job is not None:
         raise InputProblem("--job is given without a sheet", expected="a sheet that holds the job")
     words = standard().with_phases(firm.phase_words)
-    said = job_from(stated.values(firm), {}, (), firm, words)
-    found = said if file is None else _on_top(_from_file(file, firm, words, job, book), said)
+    told = answers_in(book)
+    wider = told.extend(words) if told is not None else words
+    said = job_from(stated.values(firm), {}, (), firm, wider)
+    if file is not None:
+        plain = words if is_sheet(file) else wider
+        said = _on_top(_from_file(file, firm, plain, job, told), said)
+    found = said
     if found.notes:
         typer.echo(f"costlearn: {found.notes}.", err=True)
     return replace(found, quoted_on=on or found.quoted_on or date.today())
 
 
+def answers_in(book: Path | None) -> Answers | None:
+    """What was answered to the questions of a book: a word explained once holds everywhere.
+
+    Raises:
+        UnreadableFile: the book cannot be read.
+    """
+    if book is None:
+        return None
+    from costlearn.cli.waiting import answers_of
+
+    with open_book(book) as kept:
+        return answers_of(kept)
+
+
 def _from_file(
-    file: Path, firm: Firm, words: Vocabulary, job: str | None, book: Path | None
+    file: Path, firm: Firm, words: Vocabulary, job: str | None, told: Answers | None
 ) -> Job:
     """The job a file holds: a sheet by its name, else TOML.
 
@@ -231,13 +252,7 @@ def _from_file(
         return read_asked(file, firm, words)
     from costlearn.intake.asked_sheet import read_asked_sheet
 
-    answers = None
-    if book is not None:
-        from costlearn.cli.waiting import answers_of
-
-        with open_book(book) as kept:
-            answers = answers_of(kept)
-    return read_asked_sheet(file, firm, words, job=job, answers=answers)
+    return read_asked_sheet(file, firm, words, job=job, answers=told)
 
 
 def _on_top(job: Job, said: Job) -> Job:

@@ -63,7 +63,7 @@ def calendar(
 
     history = opt.history_of(book)
     stated = opt.Stated(area, kind, items, grade, house_year, crew)
-    asked = _asked(history, job, scope, stated, on)
+    asked = _asked(history, job, scope, stated, on, book)
     answer = site_calendar(
         history,
         asked,
@@ -110,7 +110,12 @@ def _write(answer: SiteCalendar, ics: Path) -> bool:
 
 
 def _asked(
-    history: History, name: str | None, scope: Path | None, stated: opt.Stated, on: str | None
+    history: History,
+    name: str | None,
+    scope: Path | None,
+    stated: opt.Stated,
+    on: str | None,
+    book: Path,
 ) -> Job:
     """The job on file of a name, else the one that a file or options say.
 
@@ -118,7 +123,7 @@ def _asked(
         InputProblem: both are given, or no job still to be done has that name.
     """
     if name is None:
-        return opt.asked_job(history, scope, stated, opt.day_of(on))
+        return opt.asked_job(history, scope, stated, opt.day_of(on), book=book)
     if scope is not None or stated.said:
         raise InputProblem("--job is given beside a scope", expected="one of the two")
     found = history.job(name)

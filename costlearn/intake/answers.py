@@ -26,6 +26,7 @@ AGAIN = "ask again"
 PERSON_DAYS = "person-days"
 
 MOST_PEOPLE = 50
+MOST_TAX = 100
 
 
 def key_of(topic: str, *parts: str) -> str:
@@ -174,6 +175,9 @@ def _tax(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
     if fold(said) == NONE:
         return "0"
     share = read_percent(said).value if "%" in said else read_number(said).value
+    if share is not None and 1 <= share < MOST_TAX:
+        # A bare "13" is a rate in percent: no tax takes the whole price and more.
+        share /= 100
     return repr(share) if share is not None and 0 <= share < 1 else None
 
 

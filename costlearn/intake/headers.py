@@ -164,7 +164,14 @@ class HeadingReader:
             field = self._resolve(_Parts(hit.word, parts.side, parts.unit), kind)
             if field and hit.sure:
                 return Match(field, parts.unit, "close", (hit.word,))
-        return Match("", parts.unit, "ask", tuple(h.word for h in hits)) if hits else NO_MATCH
+        if not hits:
+            return NO_MATCH
+        # Spellings of one and the same field are one choice: the nearest stands for it.
+        meant: dict[str, str] = {}
+        for hit in hits:
+            field = self._resolve(_Parts(hit.word, parts.side, parts.unit), kind)
+            meant.setdefault(field or hit.word, hit.word)
+        return Match("", parts.unit, "ask", tuple(meant.values()))
 
 
 def _allowed(field: str, parts: _Parts, kind: str) -> bool:

@@ -51,7 +51,10 @@ def _phase_of(word: str, place: Place, setting: Setting) -> str:
         text = f"phase '{word}' is taken for '{near[0].word}' ({vocabulary.phase_name(key)})"
         setting.notes.once(once, "proposed", place, text, word)
         return key
-    like = ", ".join(f"'{n.word}'" for n in near)
+    likely: dict[str, str] = {}
+    for n in near:
+        likely.setdefault(vocabulary.phase_words.get(n.word, n.word), n.word)
+    like = ", ".join(f"'{spelling}'" for spelling in likely.values())
     hint = f" (is it {like}?)" if like else ""
     text = f"phase '{word}' is not known{hint}; {kept}"
     setting.notes.once(once, "asked", place, text, word)
@@ -112,7 +115,8 @@ def word_of(
         text = f"{what} '{word}' is taken for '{near[0].word}'"
         setting.notes.once(once, "proposed", place, text, word)
         return known[near[0].word]
-    like = ", ".join(f"'{n.word}'" for n in near) or ", ".join(dict.fromkeys(known.values()))
+    likely = dict.fromkeys(known[n.word] for n in near) or dict.fromkeys(known.values())
+    like = " or ".join(key.replace("_", " ") for key in likely)
     setting.notes.once(once, "asked", place, f"{what} '{word}' is not known; is it {like}?", word)
     keys = tuple(dict.fromkeys(known.values()))
     setting.ask(what, (word,), place, f"Which {what} is '{word}'?", keys, found=word)

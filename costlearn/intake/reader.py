@@ -30,8 +30,10 @@ from costlearn.intake.tables import (
     looked_for,
     missing_heading,
 )
-from costlearn.records import Batch, Entry, Question
+from costlearn.intake.values.money import read_money
+from costlearn.records import COST_KINDS, Batch, Entry, Question
 from costlearn.tidy import NOT_READ
+from costlearn.units import say_count
 from costlearn.vocabulary import Vocabulary, standard
 from costlearn.watch import Watch, unwatched
 
@@ -45,6 +47,9 @@ _UNITS = {
     "hours": ", bare numbers in hours",
     "days": ", bare numbers in days",
 }
+_IF_AMOUNTS = ("cost", "price", "paid")
+_COST_AT_LEAST = 100_00
+"""Cents from which a figure on a list of jobs may be what a job cost."""
 
 
 def read_file(
@@ -226,11 +231,13 @@ def _note_no_table(grid: Grid, notes: Notes, *, mapped: bool) -> None:
     rows = sum(1 for row in grid.rows if any(_said(raw) for raw in row))
     found = ", ".join(f"'{t}'" for t in headings_of(grid)[:8]) or "no headings"
     if mapped:
-        text = f"sheet of {rows} rows is not used: it has not the columns the map names"
+        text = (
+            f"sheet of {say_count(rows, 'row')} is not used: it has not the columns the map names"
+        )
     else:
         text = (
-            f"sheet of {rows} rows is not used: no row reads like headings; found {found} "
-            "(a column map with --map can say what its columns mean)"
+            f"sheet of {say_count(rows, 'row')} is not used: no row reads like headings; found "
+            f"{found} (a column map with --map can say what its columns mean)"
         )
     notes.add("set aside", Place(grid.file, grid.sheet), text, found)
 
@@ -263,9 +270,31 @@ def _note_columns(table: Table, notes: Notes, *, mapped: bool) -> None:
             near = ", ".join(f"'{n}'" for n in match.near)
             notes.add("asked", place, f"column '{heading}' is not used; is it {near}?", heading)
             _ask_column(heading, match.near, place, len(table.grid.rows) - table.body, notes)
+        elif _may_be_cost(table, heading):
+            text = f"column '{heading}' is not used; it holds amounts: is it what the jobs cost?"
+            notes.add("asked", place, text, heading)
+            _ask_column(heading, _IF_AMOUNTS, place, len(table.grid.rows) - table.body, notes)
         else:
             text = f"column '{heading}' is not used: no field is headed like it"
             notes.add("set aside", place, text, heading)
+
+
+def _may_be_cost(table: Table, heading: str) -> bool:
+    """Whether a column nobody can name holds amounts, in a list of jobs that gives no cost.
+
+    What the jobs cost is what all answers rest on: it is asked for before it is set aside.
+    """
+    costs = {f"actual.{measure}" for measure in ("cost", *COST_KINDS)}
+    if table.kind != "jobs" or any(c.field in costs for c in table.columns):
+        return False
+    heads = table.grid.rows[table.body - 1]
+    at = next((i for i, raw in enumerate(heads) if _said(raw) and cell_text(raw) == heading), None)
+    if at is None:
+        return False
+    cells = [row[at] for row in table.grid.rows[table.body :] if at < len(row) and _said(row[at])]
+    amounts = [money for raw in cells if (money := read_money(raw).value) is not None]
+    large = sum(money.cents >= _COST_AT_LEAST for money in amounts)
+    return bool(cells) and 2 * large >= len(cells)
 
 
 def _ask_phase_columns(table: Table, reader: HeadingReader, setting: Setting) -> None:

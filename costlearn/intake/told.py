@@ -31,7 +31,7 @@ def told_kind(
         setting.notes.once(("kind told", *about), "understood", place, text, found)
         return said
     kinds = tuple(k.key for k in setting.vocabulary.cost_kinds if k.key != "tax")
-    question = f"Which kind of cost is {whose}? They are in no sum so far."
+    question = f"Which kind of cost: {whose}? Not counted in any sum so far."
     setting.ask("cost kind", about, place, question, kinds, found=found)
     return None
 

@@ -91,3 +91,30 @@ def test_answers_on_file_hold_for_the_sheet_too(
         csv.writer(file).writerows([heads, first])
     assert command("answer", answers, "--book", book).code == 0
     assert "records cannot check" in command("check", path, "--book", book).out
+
+
+def test_a_word_explained_once_is_understood_in_options_and_scope_files(
+    command: Command, tmp_path: Path
+) -> None:
+    rows = "".join(
+        f"Job {n},bath,{45 + n},{15000 + 700 * n},gleamer; niche\n"
+        if n % 2
+        else f"Job {n},bath,{45 + n},{15000 + 700 * n},toilet\n"
+        for n in range(8)
+    )
+    jobs, book, scope = tmp_path / "jobs.csv", tmp_path / "jobs.book", tmp_path / "scope.toml"
+    jobs.write_text(f"Job,Kind,Size,Cost,What we did\n{rows}", "utf-8")
+    scope.write_text(
+        "[scope]\nkind = 'bathroom'\narea = '46 sq ft'\nitems = ['gleamer']\n", "utf-8"
+    )
+    assert command("import", jobs, "--book", book).code == 0
+    asked = ("--area", "46", "--kind", "bathroom", "--items", "gleamer", "--book", book)
+    assert command("estimate", *asked).code == 2
+    answers = tmp_path / "answers.csv"
+    answers.write_text("id,answer\nscope: gleamer,wall tile\n", "utf-8")
+    assert command("answer", answers, "--book", book).code == 0
+    assert command("estimate", *asked).code == 0
+    assert command("estimate", scope, "--book", book).code == 0
+    assert command("calendar", *asked, "--start", "2027-01-11").code == 0
+    more = command("compare", scope, "--with", "niche", "--without", "gleamer", "--book", book)
+    assert more.code == 0, more.err

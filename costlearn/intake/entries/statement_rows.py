@@ -192,7 +192,7 @@ def _kind(table: Table, row: Row, meaning: Meaning, setting: Setting) -> str:
     said = f"nothing says what kind of cost '{text}' is (material, sub, rental, ...)"
     setting.notes.once(("bank kind", payee), "asked", place, said, text)
     kinds = tuple(k.key for k in setting.vocabulary.cost_kinds)
-    question = f"Which kind of cost is what is paid to '{text}'? It is in no sum so far."
+    question = f"Which kind of cost: what is paid to '{text}'? Not counted in any sum so far."
     setting.ask("cost kind", ("paid to", payee), place, question, kinds, found=text)
     return UNASSIGNED
 

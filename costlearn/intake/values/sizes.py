@@ -217,7 +217,7 @@ def _hours_from_text(raw: str, frame: _Frame) -> Reading[float]:
 def _no_hours(text: str, decimal: str) -> str:
     """Why a text is no number of hours."""
     if _SPAN.search(text):
-        return "gives times of day, not a number of hours"
+        return "gives times of day, which may hold a break; write the hours worked, such as 8"
     if quantity(text, "," if decimal == "." else ".") is not None:
         return f"does not fit the decimal mark '{decimal}' of its column"
     return "is no number of hours or days"

@@ -38,7 +38,7 @@ from costlearn.questions.quoting.gaps import (
     phase_plans,
     phase_table,
 )
-from costlearn.questions.quoting.money import money_of
+from costlearn.questions.quoting.money import FEW_ODDS, money_of
 from costlearn.questions.quoting.overhead import Recovery, overhead_table
 from costlearn.questions.quoting.pricing import (
     PriceStep,
@@ -225,6 +225,9 @@ def _sentence(
         text += "."
     else:
         over = say_odds(own.loss, ("costs", "cost"))
+        if own.loss > FEW_ODDS and over == say_odds(FEW_ODDS, ("costs", "cost")):
+            # Said beside the reason that asks for more money "until only 1 job in 10 costs more".
+            over = f"a little over {over}"
         text += f"; {over} more than your price of {say_money(own.price, currency)}"
         if wanted is not None and own.reaches_margin is not None:
             leave = say_odds(own.reaches_margin, ("leaves", "leave"))

@@ -115,3 +115,14 @@ def test_a_price_that_loses_too_often_says_what_is_missing_even_without_a_margin
     reason = next(r for r in found.reasons if "until only 1 job in 10" in r)
     said = float(reason.split("$")[1].split(" ")[0].replace(",", ""))
     assert said == pytest.approx(more, rel=0.01)
+
+
+def test_a_price_a_little_short_of_safe_does_not_contradict_its_own_reason():
+    planned = Amounts(cost=1_550_000)
+    cost = predict(history(), new_bathroom(plan=planned), "cost", quoted=True)
+    assert cost is not None
+    for level, said in ((0.88, "; a little over 1 job in 10 costs"), (0.92, "; 1 job in 10 costs")):
+        price = round(cost.spread.quantile(level) * 100)
+        found = check(history(), new_bathroom(price=price, plan=planned))
+        assert said in found.sentence
+        assert any("until only" in r for r in found.reasons) == (level < 0.9)
