@@ -52,6 +52,15 @@ def say_money(amount: float | None, currency: str = "USD", *, exact: bool = Fals
     return f"{minus}{sign}{shown}"
 
 
+def exact_money(amount: float | None, currency: str) -> str:
+    """Print an amount as it is written on a bill, cents only where there are some.
+
+    >>> exact_money(7900.0, "USD"), exact_money(812.5, "USD")
+    ('$7,900', '$812.50')
+    """
+    return say_money(amount, currency, exact=True).removesuffix(".00")
+
+
 def say_days(days: float | None) -> str:
     """Print a number of days to the nearest half.
 

@@ -11,7 +11,7 @@ from costlearn.assembly.trail import MOST_PLACES, Figure, Figures, Trail, say_pl
 from costlearn.errors import Place
 from costlearn.firm import Firm
 from costlearn.records import COST_KINDS, CostEntry, HoursEntry
-from costlearn.units import say_count, say_money, to_cents
+from costlearn.units import exact_money, say_count, to_cents
 from costlearn.workdays import Workdays
 
 NEVER_DIRECT = ("overhead", "tax")
@@ -281,6 +281,5 @@ def say_lines(count: int) -> str:
 
 
 def say_day_rate(firm: Firm) -> str:
-    """Print the firm's day rate as it was stated, without cents where there are none."""
-    rate = say_money(firm.day_rate, firm.currency, exact=True)
-    return f"the day rate of {rate.removesuffix('.00')}"
+    """Print the firm's day rate as it was stated."""
+    return f"the day rate of {exact_money(firm.day_rate, firm.currency)}"

@@ -10,8 +10,9 @@ import plotly.graph_objects as go
 from costlearn.pages.charts import SHAPES, Scale, draw, safe, tone
 from costlearn.pages.shell import Key, Picture
 from costlearn.questions.answer import Grounds, Table
-from costlearn.questions.quoting.cash import CashPlan, Moment, exact_money
-from costlearn.units import say_days, say_money
+from costlearn.questions.quoting.cash import CashPlan, Moment
+from costlearn.questions.wording import count_of
+from costlearn.units import exact_money, say_days, say_money
 from costlearn.vocabulary import standard
 
 
@@ -30,8 +31,8 @@ def picture(plan: CashPlan | None, grounds: Grounds) -> Picture | None:
     return Picture(
         "Paid in and spent over the course of the job",
         cash_chart(plan.spending, paid, scale, Scale("money", "", money)),
-        f"{grounds.jobs} finished jobs, {grounds.span}; {money}, direct cost before overhead; "
-        f"{counted}; the band holds what 8 jobs in 10 have spent by then.",
+        f"{count_of(grounds.jobs, 'finished job')}, {grounds.span}; {money}, direct cost "
+        f"before overhead; {counted}; the band holds what 8 jobs in 10 have spent by then.",
         _numbers(plan, money),
         (
             Key("diamond", "signal", "paid in, each payment at a diamond"),

@@ -158,7 +158,7 @@ def _levers(answer: Crew) -> Picture | None:
         f"{count_of(answer.grounds.jobs, 'finished job')}, {answer.grounds.span}; {money} a year, "
         "one figure moved at a time, the others at their middle; a band goes from the first end of "
         "the range to the second. "
-        f"Watching {found.more_jobs} more jobs by two first would change the choice in "
+        f"Watching {count_of(found.more_jobs, 'more job')} by two first would change the choice in "
         f"{say_percent(found.changes)} of cases.",
         Table("The bars drawn", ("figure", "range", "gain at first", "gain at second"), table),
         (

@@ -60,7 +60,7 @@ def _table(table: Table) -> str:
         for row in table.rows[:MOST_ROWS]
     )
     left = len(table.rows) - MOST_ROWS
-    more = f"{left} more rows: see to_frame() or the page." if left > 0 else ""
+    more = f"{say_count(left, 'more row')}: see to_frame() or the page." if left > 0 else ""
     notes = "".join(f"<p><small>{escape(n)}</small></p>" for n in (table.note, more) if n)
     return (
         f"<table><caption>{escape(table.caption)}</caption><thead><tr>{heads}</tr></thead>"

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from icalendar import Calendar, Event
 
-from costlearn.pages.ics import escaped, events_of, folded, ics_text, uid
+from costlearn.pages.ics import CAUTION, escaped, events_of, folded, ics_text, uid
 from costlearn.questions.planning.calendar import site_calendar
 from costlearn.records import History
 
@@ -114,6 +114,7 @@ def test_without_phases_it_is_one_event_and_without_an_answer_none() -> None:
     bare = History(making.FIRM, tuple(replace(j, phases=()) for j in making.history().jobs))
     whole = [e for e in events_of(site_calendar(bare, making.quoted(), START)) if e.busy]
     assert [e.title for e in whole] == ["Whole job"]
+    assert whole[0].about.endswith(CAUTION)
     assert events_of(site_calendar(History(), making.quoted(), START)) == ()
 
 

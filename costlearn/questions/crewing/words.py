@@ -373,7 +373,7 @@ def lever_table(found: WhatIf | None, currency: str) -> Table | None:
         f"What the gain of a {found.choice} hangs on most",
         ("figure", "from, to", "gain of the year", "where the range comes from"),
         rows,
-        f"Watching {found.more_jobs} more jobs by two would change the choice in "
+        f"Watching {count_of(found.more_jobs, 'more job')} by two would change the choice in "
         f"{say_percent(found.changes)} of cases, worth about {say_money(found.worth, currency)} "
         "a year on average.",
     )

@@ -86,7 +86,7 @@ def not_sure(history: History, told: Sequence[Answer]) -> tuple[str, ...]:
     if have < MIN_JOBS:
         found.append(f"No job can be priced from {count_of(have, 'finished job')}: 3 are needed.")
     elif have < MOSTLY_ASSUMED:
-        found.append(f"With {have} finished jobs every range is mostly assumptions.")
+        found.append(f"With {count_of(have, 'finished job')} every range is mostly assumptions.")
     for answer in told:
         if isinstance(answer, Trust) and answer.known:
             found += _held(answer, fair=False)

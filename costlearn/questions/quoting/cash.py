@@ -21,7 +21,7 @@ from costlearn.questions.learning import MOSTLY_ASSUMED, Prediction
 from costlearn.questions.quoting.course import Days, days_of, materials_before
 from costlearn.questions.wording import count_of, say_list
 from costlearn.records import History, Job
-from costlearn.units import say_days, say_money, say_odds, say_percent
+from costlearn.units import exact_money, say_days, say_money, say_odds, say_percent
 from costlearn.vocabulary import standard
 
 SURE = 0.9
@@ -175,7 +175,7 @@ def _milestones(drawn: PhaseDraws, job: Job, calendar: Days) -> tuple[str, ...]:
 
 
 def _step(price: float) -> float:
-    """What payments are rounded to: the third figure of the price, a whole dollar at the least."""
+    """What payments are rounded to: the third figure of the price, no less than a whole one."""
     return float(max(1.0, 10.0 ** (math.floor(math.log10(price)) - 2)))
 
 
@@ -212,15 +212,6 @@ def _too_low(drawn: PhaseDraws, price: float, currency: str) -> str:
         f"No payment plan: no payments keep the cash of 9 such jobs in 10 above zero, since {over} "
         f"more than the whole price; from about {say_money(needed, currency)} on there is one."
     )
-
-
-def exact_money(amount: float, currency: str) -> str:
-    """An amount as it is written on a bill, cents only where there are some.
-
-    >>> exact_money(7900.0, "USD"), exact_money(812.5, "USD")
-    ('$7,900', '$812.50')
-    """
-    return say_money(amount, currency, exact=True).removesuffix(".00")
 
 
 def _sentence(
@@ -264,7 +255,7 @@ def _half(days: float) -> float:
 
 
 def _up(amount: float) -> float:
-    """An amount rounded up to its second figure, a whole dollar at the least."""
+    """An amount rounded up to its second figure, at the least to a whole one."""
     step = max(1.0, 10.0 ** (math.floor(math.log10(amount)) - 1))
     return math.ceil(amount / step - 1e-9) * step
 

@@ -122,6 +122,17 @@ def test_short_jobs_weigh_less():
     assert mix.kinds[0].middle < 320
 
 
+def test_one_very_long_job_does_not_speak_for_its_kind():
+    """It weighs as 4 of middle length: by hand (6 x 300 + 4 x 100) / 10 = 220, not 111."""
+    usual = [done(i, "bathroom", 295.0 + 5 * (i % 3), 10.0) for i in range(6)]
+    mix = mix_of(
+        takings([*usual, done(9, "bathroom", 100.0, 1000.0)], PriceLevel({}, ""), {}), SITE, None
+    )
+    assert mix is not None
+    assert mix.kinds[0].middle > 210
+    assert mix.kinds[0].plain == pytest.approx(118_000 / 1060)
+
+
 def test_jobs_that_run_over_pull_the_day_down_by_all_their_days():
     """Every second job takes twice the days and leaves nothing: by hand, 6,000 over 30 days."""
     jobs = [
@@ -198,6 +209,9 @@ def test_overhead_is_set_against_what_the_jobs_left_by_hand():
         (2024, 1, 3000.0),
     ]
     assert sum(y.overhead for y in against.years) == pytest.approx(against.overhead)
+    undated = replace(jobs[1], key="u", started=None, finished=None)
+    more = recovered(FIRM, takings([*jobs, undated], PriceLevel({}, ""), {}), 4)
+    assert more is not None and (more.left, more.uncounted) == (6000.0, 2)
 
 
 def test_without_stated_overhead_the_missing_setting_is_named():

@@ -4,6 +4,7 @@ Held-out invented jobs check the machinery against a known law; they are no evid
 jobs.
 """
 
+import re
 from dataclasses import replace
 from functools import cache
 
@@ -12,9 +13,10 @@ import pytest
 from making import bathrooms, new_bathroom, phased
 
 from costlearn.firm import Firm
-from costlearn.questions.quoting.cash import CashPlan, cash_plan, exact_money, payments_table
+from costlearn.questions.quoting.cash import CashPlan, cash_plan, payments_table
 from costlearn.questions.quoting.quote import QuoteCheck, check
 from costlearn.records import Amounts, History, PhaseRecord
+from costlearn.units import exact_money
 from costlearn.vocabulary import standard
 
 
@@ -242,3 +244,24 @@ def lowest(plan: CashPlan, job) -> float:
 def test_a_plan_needs_no_check_around_it():
     """The plan is a function of history, quote and predictions alone."""
     assert cash_plan(history(), quote(None), {}).payments == ()
+
+
+def test_no_payment_waits_for_a_phase_that_may_not_come():
+    """Board occurs in every second job, so its end may never be there to be paid at."""
+    jobs = tuple(
+        replace(j, phases=tuple(p for p in j.phases if i % 2 or p.phase != "board"))
+        for i, j in enumerate(history().jobs)
+    )
+    known = replace(history(), jobs=jobs)
+    assert "board" not in {p.phase for p in plan_of(jobs=known).payments}
+    planned = quote(phases=(PhaseRecord("board", plan=Amounts(person_days=4.0)),))
+    assert "board" in {p.phase for p in plan_of(planned, known).payments}
+
+
+@pytest.mark.parametrize("cap", ["0", "500", "1000"])
+def test_money_of_your_own_is_rounded_up(cap):
+    """What is said to be enough in 9 of 10 is never less than what was worked out."""
+    plan = plan_of(deposit_cap=cap)
+    said = re.search(r"no more than \$([\d,]+)", plan.sentence)
+    assert said is not None
+    assert plan.carry <= float(said[1].replace(",", "")) <= 1.1 * plan.carry
