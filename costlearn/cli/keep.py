@@ -269,4 +269,4 @@ def _close(name: str, names: Sequence[str]) -> list[str]:
     from difflib import get_close_matches
 
     starts = [n for n in names if n.casefold().startswith(name.casefold())]
-    return (starts + get_close_matches(name, names, n=3, cutoff=0.3))[:3]
+    return list(dict.fromkeys(starts + get_close_matches(name, names, n=3, cutoff=0.3)))[:3]

@@ -54,6 +54,8 @@ TEMPLATE = go.layout.Template(
         "paper_bgcolor": tone("paper"),
         "plot_bgcolor": tone("paper"),
         "margin": {"l": 4, "r": 22, "t": 8, "b": 8, "pad": 4},
+        # Charts of one row are lower than 64 px inside: under that no room is made for titles.
+        "minreducedheight": 10,
         "showlegend": False,
         "dragmode": False,
         "hovermode": "closest",

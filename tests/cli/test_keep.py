@@ -144,6 +144,16 @@ def test_a_job_nobody_knows_is_refused_with_the_nearest(command: Command, demo_b
     assert "expected" in command("jobs", "zzzz", "--book", demo_book).told
 
 
+def test_a_name_of_two_jobs_offers_each_of_them_once(command: Command, tmp_path: Path) -> None:
+    jobs, book = tmp_path / "jobs.csv", tmp_path / "jobs.book"
+    jobs.write_text("Job,Cost\nMaple bath,9000\nMaple bath 2,9500\nOak,8000\n", "utf-8")
+    assert command("import", jobs, "--book", book).code == 0
+    refused = command("jobs", "Maple", "--book", book)
+    assert refused.code == 2
+    assert "'Maple bath', 'Maple bath 2'" in refused.err
+    assert refused.err.count("'Maple bath'") == 1
+
+
 def test_settings_are_kept_shown_and_changed_one_by_one(command: Command, tmp_path: Path) -> None:
     book = tmp_path / "b"
     first = written(tmp_path, "a.toml", '[firm]\nday_rate = 500\ncurrency = "CAD"\n')

@@ -16,20 +16,25 @@ TOO_FEW = "too few to say"
 
 def mix_table(mix: Mix, currency: str, overhead: float | None, by: str = "by kind of job") -> Table:
     """What a day leaves on each kind of job."""
-    heads = ["kind", "8 in 10", "middle", "plain sum over days", "jobs", "earns most"]
+    several = sum(e.told for e in mix.kinds) > 1
+    heads = ["kind", "8 in 10", "middle", "plain sum over days", "jobs"]
+    if several:
+        heads.append("earns most")
     if overhead is not None:
         heads.append("carries overhead")
     note = (
         "The range holds the kind's true mean with odds of 8 in 10: kinds are drawn towards each "
-        "other, the more the fewer their jobs. The last odds are those of that mean."
+        "other, the more the fewer their jobs."
     )
+    if several or overhead is not None:
+        note += " The last odds are those of that mean."
     if overhead is not None:
         note += f" A working day must carry {say_money(overhead, currency)} of overhead."
-    rows = tuple(_row(e, currency, overhead is not None) for e in mix.kinds)
+    rows = tuple(_row(e, currency, several, overhead is not None) for e in mix.kinds)
     return Table(f"What a {PLAIN[mix.measure]} leaves, {by}", tuple(heads), rows, note)
 
 
-def _row(e: DayEarning, currency: str, overhead: bool) -> tuple[str, ...]:
+def _row(e: DayEarning, currency: str, several: bool, overhead: bool) -> tuple[str, ...]:
     if not e.told:
         return (
             e.name,
@@ -37,7 +42,7 @@ def _row(e: DayEarning, currency: str, overhead: bool) -> tuple[str, ...]:
             "",
             say_money(e.plain, currency),
             str(e.jobs),
-            "",
+            *[""] * several,
             *[""] * overhead,
         )
     low, high = say_money(e.interval.low, currency), say_money(e.interval.high, currency)
@@ -47,8 +52,9 @@ def _row(e: DayEarning, currency: str, overhead: bool) -> tuple[str, ...]:
         say_money(e.middle, currency),
         say_money(e.plain, currency),
         str(e.jobs),
-        chances(e.best),
     ]
+    if several:
+        cells.append(chances(e.best))
     if e.covers is not None:
         cells.append(chances(e.covers))
     return tuple(cells)

@@ -95,7 +95,7 @@ def test_a_kind_of_two_jobs_is_pooled_but_nothing_is_said_of_it():
     assert "Too few to say of laundries (2 jobs)." in answer.sentence
     row = next(r for r in answer.tables()[0].rows if r[0] == "laundries")
     assert row[1] == "too few to say"
-    assert row[5:] == ("", "")
+    assert row[5:] == ("",)
 
 
 def test_what_is_left_is_price_less_cost_by_hand():
