@@ -110,17 +110,25 @@ def write_file(text: str, path: Path, *, what: str = "page") -> Path:
         InputProblem: the file cannot be written there.
     """
     try:
+        _refuse_device(path, what)
         path.parent.mkdir(parents=True, exist_ok=True)
-        if path.exists() and not path.is_file() and not path.is_dir():
-            raise OSError(0, "it is a device or a pipe, no plain file")  # noqa: TRY301
         _replace(text, path)
     except OSError as error:
-        raise InputProblem(
-            f"the {what} cannot be written: {(error.strerror or str(error)).lower()}",
-            place=Place(str(path)),
-            hint="name a folder you may write to",
-        ) from error
+        raise _unwritable(what, path, (error.strerror or str(error)).lower()) from error
     return path
+
+
+def _refuse_device(path: Path, what: str) -> None:
+    if path.exists() and not path.is_file() and not path.is_dir():
+        raise _unwritable(what, path, "it is a device or a pipe, no plain file")
+
+
+def _unwritable(what: str, path: Path, why: str) -> InputProblem:
+    return InputProblem(
+        f"the {what} cannot be written: {why}",
+        place=Place(str(path)),
+        hint="name a folder you may write to",
+    )
 
 
 def sheet_of(answer: Answer) -> Sheet | None:
