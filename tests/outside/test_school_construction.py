@@ -145,7 +145,7 @@ def test_the_overrun_answer_gives_the_published_shares() -> None:
     # "Complete" comes before the last bills: a phase that looks under plan comes with that warning.
     assert cost["construction_phase"].verdict == "runs under"
     assert UNDER_OPEN in answer.cautions
-    # 22 of 2,699 jobs came to less than a fortieth of their plan, or to 45 times it: named as slips.
+    # 22 of 2,699 jobs came to under a fortieth of their plan, or to 45 times it: told as slips.
     assert any(note.startswith("Left out as a likely slip") for note in answer.grounds.notes)
     assert cost["scope_phase"].records == 1_455 - 18
     assert cost["design_phase"].records == 1_416 - 3

@@ -76,7 +76,8 @@ def say_left_out(found: Sequence[Sound], names: dict[str, str]) -> tuple[str, ..
             f"the cent: copied, not counted? ({_named(copied)})"
         )
     if slipped:
-        times = [f"{name} at {ratio:.2g} times its plan" for name, ratio in slipped.items()]
+        rounded = {name: float(f"{ratio:.2g}") for name, ratio in slipped.items()}
+        times = [f"{name} at {ratio:g} times its plan" for name, ratio in rounded.items()]
         said.append(f"Left out as a likely slip: {_named(times)}")
     return tuple(said)
 
