@@ -56,11 +56,10 @@ def phase_table(phases: Sequence[PhaseOverrun], money: str, yearly: bool) -> Tab
 
 
 def _stake(p: PhaseOverrun, target: str, money: str) -> str:
-    """What is at stake: the 80 % range, then the middle."""
-    middle = say(p.at_stake, target, money)
+    """What is at stake: its 80 % range."""
     if p.stake is None:
-        return middle
-    return f"{say_range(p.stake, target, money)}, middle {middle}"
+        return say(p.at_stake, target, money)
+    return say_range(p.stake, target, money)
 
 
 def advice_tables(advice: Advice, money: str, share: float | None) -> list[Table]:

@@ -34,9 +34,7 @@ def test_a_job_at_a_hundred_times_its_plan_is_a_slip():
     found, names = left(1.0, 1.1, 0.95, 1.2, 1.05, 100.0)
     assert found.left_out == ("j5",)
     assert len(found.records) == 15
-    assert say_left_out([found], names) == (
-        "Left out as a likely slip: J5 at 100 times its plan",
-    )
+    assert say_left_out([found], names) == ("Left out as a likely slip: J5 at 100 times its plan",)
 
 
 @pytest.mark.parametrize("odd", [2.0, 3.5, 0.3])
