@@ -29,7 +29,7 @@ PHASE_SD = 0.15
 no source)."""
 PHASE_SDS = (0.05, 0.1, 0.15, 0.22, 0.32)
 """How far it may: averaged by what the records say, half-normal of .2 beforehand; the one figure of
-.15 held 66 to 72 of 100 where phases truly differ by .25."""
+.15 held 67 to 76 of 100 where phases truly differ by .25."""
 WIDEST_USUAL = 0.2
 JOB_SD = 0.5
 """Spread of what a job has in common over its phases, in noise scales."""
