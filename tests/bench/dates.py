@@ -119,7 +119,7 @@ def make(rng: Generator, world: str, key: str, day: date, *, finished: bool = Tr
 
 def run(world: str, jobs: int, firms: int = FIRMS, seed: int = 5) -> Row:
     """One cell: so many firms with so many finished jobs, one new job each."""
-    days = finish = tile = 0
+    days = finish = tile = told = 0
     widths = []
     for firm in range(firms):
         rng = np.random.default_rng([seed, WORLDS.index(world), jobs, firm])
@@ -130,14 +130,16 @@ def run(world: str, jobs: int, firms: int = FIRMS, seed: int = 5) -> Row:
         answer = site_calendar(history, new.job, START)
         assert answer.elapsed is not None
         assert answer.finish is not None
-        span = next(s for s in answer.spans if s.phase == "tile")
+        span = next((s for s in answer.spans if s.phase == "tile"), None)
         week = history.firm.workdays
         days += answer.elapsed.holds(new.whole)
         finish += answer.finish.early <= week.on(START, new.whole) <= answer.finish.late
-        tile += span.begins[0] <= week.on(START, new.tile + 0.01) <= span.begins[1]
+        if span is not None:  # A range too wide to lean on has no dates by phase.
+            told += 1
+            tile += span.begins[0] <= week.on(START, new.tile + 0.01) <= span.begins[1]
         widths.append(answer.elapsed.high / answer.elapsed.low)
     return Row(
-        world, jobs, days / firms, finish / firms, tile / firms, float(np.mean(widths)), firms
+        world, jobs, days / firms, finish / firms, tile / told, float(np.mean(widths)), firms
     )
 
 
