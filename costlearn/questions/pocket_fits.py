@@ -16,7 +16,7 @@ from costlearn.models.distribution import Floats
 from costlearn.models.mixture import Member, belief_model, from_belief, mix, subset
 from costlearn.models.regression import PriorRegression, Term
 from costlearn.questions import learning
-from costlearn.questions.doubts import doubts_of, recent_gap
+from costlearn.questions.doubts import doubts_of, recent_gap, untaught
 from costlearn.records import History, Job
 from costlearn.vocabulary import standard
 
@@ -93,7 +93,8 @@ class CarriedWay:
 class CarriedTarget:
     """All of one target. ``jobs`` are numbers of usable jobs; ``middle`` is their mean day.
 
-    ``sized`` is used instead of ``plain`` where only the new scope's floor tells sizes apart.
+    ``sized`` is used instead of ``plain`` where only the new scope's floor tells sizes apart;
+    ``untaught`` is the spread in log points that jobs too even to be counted leave out.
     """
 
     target: str
@@ -102,6 +103,7 @@ class CarriedTarget:
     columns: tuple[CarriedColumn, ...]
     plain: CarriedWay | None
     sized: CarriedWay | None
+    untaught: float
 
 
 @dataclass(frozen=True)
@@ -145,6 +147,7 @@ def carried_target(
         tuple(_column(c, s, target) for c, s in zip(columns, seen, strict=True)),
         plain,
         sized,
+        untaught(totals, kind_unseen=False, mixed=False),
     )
 
 

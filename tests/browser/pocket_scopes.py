@@ -31,7 +31,7 @@ STATED = Firm(
     belief_spread=0.3,
 )
 COUNTS = {
-    "many": 300,
+    "many": 250,
     "jumped": 50,
     "indexed": 50,
     "few": 150,
@@ -41,6 +41,7 @@ COUNTS = {
     "metric": 50,
     "alike": 50,
     "alike stated": 50,
+    "even": 50,
 }
 """Scopes asked of each history: 1,000 in all."""
 
@@ -61,6 +62,9 @@ def history(name: str) -> History:
         else j
         for j in jobs
     )
+    even = tuple(
+        replace(j, actual=Amounts(cost=1_700_000 + 1_000 * i)) for i, j in enumerate(jobs[:9])
+    )
     index = Firm(price_index={"2021-01-01": 100.0, "2026-06-01": 131.0}, price_index_share=0.6)
     return {
         "many": replace(whole, jobs=jobs),
@@ -73,6 +77,7 @@ def history(name: str) -> History:
         "metric": making.totals_only(),
         "alike": History(Firm(), alike),
         "alike stated": History(STATED, alike),
+        "even": History(Firm(), even),
     }[name]
 
 

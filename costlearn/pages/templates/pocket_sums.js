@@ -199,7 +199,7 @@ const Sums = (() => {
       }
       const kindSd = mixing ? k.kind_sd_mixed : k.kind_sd;
       const gap = mixing ? way.mixed_gap : way.gap;
-      spread = widened(spread, outside.kindUnseen ? kindSd : 0, gap);
+      spread = widened(spread, Math.hypot(outside.kindUnseen ? kindSd : 0, t.untaught), gap);
       const far = items.leverage > k.far_leverage;
       const unlike = Boolean(outside.area || outside.never.length || outside.kindUnseen || far);
       const weight = mixing ? way.weights.belief : 0;
