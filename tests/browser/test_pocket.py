@@ -446,7 +446,9 @@ def test_the_copied_scope_is_read_by_estimate_and_check(sheet, tmp_path, capsys)
     one.view.fill("#price", "28,900")
     one.settle()
     one.view.click("#copy")
-    assert re.search("Copied|Mark the text", one.view.inner_text("#copied"))
+    # The clipboard answers in its own time.
+    said = one.view.locator("#copied", has_text=re.compile("Copied|Mark the text"))
+    said.wait_for(state="attached")
     path = tmp_path / "scope.toml"
     path.write_text(one.view.input_value("#toml"), "utf-8")
     first = one.view.inner_text("#answer").replace("\xa0", " ")
