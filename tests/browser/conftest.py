@@ -18,8 +18,8 @@ sys.path[:0] = [str(HERE), str(HERE.parent / "pages")]
 
 
 @pytest.fixture(scope="module")
-def phone_browser() -> Iterator[Browser]:
-    """The browser of the phones; two of a process may not run at once."""
+def browser() -> Iterator[Browser]:
+    """One browser a module; two of a process may not run at once."""
     from picture import ARGUMENTS, browser_path
     from playwright.sync_api import sync_playwright
 
@@ -30,7 +30,7 @@ def phone_browser() -> Iterator[Browser]:
 
 
 @pytest.fixture
-def phone(phone_browser: Browser, tmp_path: Path) -> Iterator[Callable[..., Phone]]:
+def phone(browser: Browser, tmp_path: Path) -> Iterator[Callable[..., Phone]]:
     """Phones with the day sheet open, each with a storage of its own."""
     from day_phone import Phone, write_sheet
 
@@ -38,7 +38,7 @@ def phone(phone_browser: Browser, tmp_path: Path) -> Iterator[Callable[..., Phon
     made: list[Phone] = []
 
     def start(**more: object) -> Phone:
-        made.append(Phone(phone_browser, page, **more))
+        made.append(Phone(browser, page, **more))
         return made[-1]
 
     yield start

@@ -12,7 +12,7 @@ from pathlib import Path
 import page_making as making
 import pytest
 from looking import chart_words
-from picture import ARGUMENTS, browser_path, wait_until_drawn
+from picture import browser_path, wait_until_drawn
 
 from costlearn.pages.index import Card, index_html
 from costlearn.pages.write import write_file, write_page
@@ -72,14 +72,6 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     jobs = {making.evil_history().jobs[3].key: "job.html"}
     write_file(index_html(cards, overview=state, job_pages=jobs), where / "index.html")
     return where
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[playwright.Browser]:
-    with playwright.sync_playwright() as play:
-        started = play.chromium.launch(executable_path=browser_path(), args=ARGUMENTS)
-        yield started
-        started.close()
 
 
 class Seen:

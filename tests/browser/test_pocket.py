@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 import pytest
 from looking import barriers, page_words
-from picture import ARGUMENTS, browser_path
+from picture import browser_path
 from pocket_scopes import COUNTS, ITEMS, MADE, history, job_of, noted
 from scipy import special
 
@@ -64,14 +64,6 @@ DIFFER = """([one, other]) => {
     return [...first].filter(([t]) => second.has(t)).map(([t, p]) =>
         [t, engine.difference(p, second.get(t)), p.spread.median, second.get(t).spread.median]);
 }"""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[playwright.Browser]:
-    with playwright.sync_playwright() as play:
-        started = play.chromium.launch(executable_path=browser_path(), args=ARGUMENTS)
-        yield started
-        started.close()
 
 
 class Sheet:

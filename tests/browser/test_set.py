@@ -22,7 +22,7 @@ from looking import (
     pale_words,
     sideways,
 )
-from picture import ARGUMENTS, browser_path, wait_until_drawn
+from picture import browser_path, wait_until_drawn
 from typer.testing import CliRunner
 
 from costlearn.cli.main import app
@@ -42,14 +42,6 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     done = CliRunner().invoke(app, ["demo", "--to", str(to)])
     assert done.exit_code == 0, done.output
     return to
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[playwright.Browser]:
-    with playwright.sync_playwright() as play:
-        started = play.chromium.launch(executable_path=browser_path(), args=ARGUMENTS)
-        yield started
-        started.close()
 
 
 def pages_of(folder: Path) -> list[Path]:

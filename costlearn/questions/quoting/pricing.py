@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from costlearn.errors import InputProblem
 from costlearn.features import measures as ms
+from costlearn.firm import Firm
 from costlearn.models.distribution import Interval
 from costlearn.models.ladder import (
     chance_of_margin,
@@ -58,6 +60,18 @@ class PriceStep:
     reaches_margin: float | None
     margin: float
     markup: float
+
+
+def margin_wanted(firm: Firm, margin: float | None) -> float | None:
+    """The margin asked for, a share of the price, else the firm's own; None if neither is said.
+
+    Raises:
+        InputProblem: it is no share below 1.
+    """
+    wanted = firm.wanted_margin if margin is None else margin
+    if wanted is not None and not 0 <= wanted < 1:
+        raise InputProblem(f"a margin of {wanted:g}", expected="a share from 0 up to 0.95")
+    return wanted
 
 
 def standing(job: Job, target: str, prediction: Prediction) -> Standing | None:

@@ -45,6 +45,7 @@ from costlearn.questions.quoting.pricing import (
     Standing,
     chance_to_keep,
     ladder_table,
+    margin_wanted,
     price_curve,
     standing,
     standings_table,
@@ -123,9 +124,7 @@ def check(
         InputProblem: the quote holds neither a price nor a planned cost or days, or the wanted
             margin is no share below 1.
     """
-    wanted = margin if margin is not None else history.firm.wanted_margin
-    if wanted is not None and not 0 <= wanted < 1:
-        raise InputProblem(f"a margin of {wanted:g}", expected="a share from 0 up to 0.95")
+    wanted = margin_wanted(history.firm, margin)
     stated = [t for t in ms.TARGETS if ms.planned(quote, t) is not None]
     if not stated and quote.price is None:
         raise InputProblem(

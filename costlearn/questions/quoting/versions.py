@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from costlearn.errors import InputProblem
 from costlearn.features import measures as ms
 from costlearn.features.likeness import items_of, reach
 from costlearn.features.pairs import alike
@@ -35,7 +34,7 @@ from costlearn.questions.quoting.change_words import (
     unweighed_sentence,
 )
 from costlearn.questions.quoting.differing import Compared, Difference, compared
-from costlearn.questions.quoting.pricing import CONFIDENCES
+from costlearn.questions.quoting.pricing import CONFIDENCES, margin_wanted
 from costlearn.questions.wording import count_of, is_are, say_list
 from costlearn.records import History, Job
 
@@ -108,9 +107,7 @@ def compare(
     Raises:
         InputProblem: the wanted margin is no share below 1.
     """
-    wanted = history.firm.wanted_margin if margin is None else margin
-    if wanted is not None and not 0 <= wanted < 1:
-        raise InputProblem(f"a margin of {wanted:g}", expected="a share from 0 up to 0.95")
+    wanted = margin_wanted(history.firm, margin)
     asked = on or first.day or second.day or latest(history.usable)
     one, other, shared = alike(_dated(first, asked), _dated(second, asked))
     found = {t: c for t in ms.TARGETS if (c := compared(history, one, other, t)) is not None}
