@@ -74,6 +74,24 @@ def test_the_moment_of_import_is_utc(batch: Batch) -> None:
     assert dict(line.counts)["job rows"] == 3
 
 
+def test_a_clock_that_jumps_changes_no_order(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What was imported last is last, whatever the clock said: 2026, 2050, then 1990."""
+    years = iter((2026, 2050, 1990, 2030))
+
+    class Jumping(datetime):
+        @classmethod
+        def now(cls, tz: object = None) -> datetime:  # type: ignore[override]
+            return datetime(next(years), 1, 1, tzinfo=UTC)
+
+    monkeypatch.setattr("costlearn.book.store.datetime", Jumping)
+    with Book.in_memory() as book:
+        for name, value in (("a.csv", 8.0), ("b.csv", 6.0), ("a.csv", 4.0), ("c.csv", 2.0)):
+            book.add(Batch(digest=f"{name}{value}", file=name, hours=(hours(name, 2, value),)))
+        assert [change.file for _, change in book.changes()] == ["a.csv", "b.csv", "a.csv", "c.csv"]
+        assert [file.name for file in book.files()] == ["a.csv", "b.csv", "c.csv"]
+        assert [entry.hours for entry in book.entries()] == [4.0, 6.0, 2.0]  # type: ignore[union-attr]
+
+
 def test_the_same_file_twice_changes_nothing(batch: Batch) -> None:
     with Book.in_memory() as book:
         book.add(batch)
