@@ -86,7 +86,7 @@ def test_a_clock_that_jumps_changes_no_order(monkeypatch: pytest.MonkeyPatch) ->
     monkeypatch.setattr("costlearn.book.store.datetime", Jumping)
     with Book.in_memory() as book:
         for name, value in (("a.csv", 8.0), ("b.csv", 6.0), ("a.csv", 4.0), ("c.csv", 2.0)):
-            book.add(Batch(digest=f"{name}{value}", file=name, hours=(hours(name, 2, value),)))
+            book.add(Batch(name, f"{name}{value}", (hours(name, 2, value),), ()))
         assert [change.file for _, change in book.changes()] == ["a.csv", "b.csv", "a.csv", "c.csv"]
         assert [file.name for file in book.files()] == ["a.csv", "b.csv", "c.csv"]
         assert [entry.hours for entry in book.entries()] == [4.0, 6.0, 2.0]  # type: ignore[union-attr]
