@@ -64,10 +64,10 @@ def short_names(names: Iterable[str]) -> list[str]:
 def _names(ctx: typer.Context, *, running: bool) -> list[str]:
     """Names from the book that the line names so far, else from the one in this folder."""
     from costlearn.book.store import Book
-    from costlearn.cli.options import DEFAULT_BOOK
     from costlearn.errors import CostlearnError
 
-    path = Path(ctx.params.get("book") or DEFAULT_BOOK)
+    default = next(str(p.default) for p in ctx.command.params if p.name == "book")
+    path = Path(ctx.params.get("book") or default)
     if not path.is_file():
         return []
     try:
