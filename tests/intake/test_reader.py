@@ -250,3 +250,28 @@ def test_a_bare_floor_area_takes_the_one_unit_its_column_states(tmp_path: Path) 
     said = [f.text for f in batch.findings]
     assert any("read as sqft" in text for text in said)
     assert any("rough figure" in text for text in said)
+
+
+def test_totals_of_mixed_marks_and_doubts_are_all_read_and_told(tmp_path: Path) -> None:
+    path = tmp_path / "jobs.csv"
+    path.write_text(
+        "Job,Sqft,Finish,Total cost,Quoted price\n"
+        "Alder,45,2024-02-02,16480.50,24000\n"
+        'Birch,52,2024-03-08,"26 500,00",33.5k?\n'
+        'Cedar,40,2024-04-12,"16,4k",~33.5k?\n'
+        'Dogwood,38,2024-05-10,"1.250,50",18000 ?\n'
+        "Elm,38,2024-05-12,9800.25,20000\n"
+        "Fir,38,2024-05-13,10000.75,20000\n"
+        'Gum,38,2024-05-14,"12.600.000","1,250"\n'
+        "Hazel,38,2024-05-15,11000.75,20000.50\n",
+        "utf-8",
+    )
+    batch = read_file(path, Firm())
+    cost = {e.job: e.actual.cost for e in batch.entries if isinstance(e, JobEntry)}
+    price = {e.job: e.price for e in batch.entries if isinstance(e, JobEntry)}
+    assert (cost["Birch"], cost["Cedar"], cost["Dogwood"]) == (2_650_000, 1_640_000, 125_050)
+    assert (price["Birch"], price["Cedar"], price["Dogwood"]) == (3_350_000, 3_350_000, 1_800_000)
+    assert price["Gum"] == 125_000, "'1,250' keeps the rule of its column"
+    told = [(f.place.row, f.place.column) for f in batch.findings if "by its own form" in f.text]
+    assert told == [(row, "Total cost") for row in (3, 4, 5, 8)]
+    assert not [f for f in batch.findings if f.kind == "set aside"]

@@ -11,7 +11,15 @@ from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 
 from costlearn.intake.values.cells import LARGEST, Raw, Reading, is_missing, not_a_number
-from costlearn.intake.values.numerals import numeral, shown, take_sign, tidy, unquoted
+from costlearn.intake.values.numerals import (
+    numeral,
+    own_decimal,
+    shown,
+    take_sign,
+    tidy,
+    unquoted,
+)
+from costlearn.intake.values.roughly import take_rough
 from costlearn.intake.values.taxes import TaxClause, read_tax_clause, split_tax
 
 
@@ -63,11 +71,8 @@ _NOT_A_COST = (
     (re.compile(r"\d[ ,.\d]*[-+&][ $]*\d|\d (?:to|and|or) [$ ]*\d", re.I),
      "is several amounts, not one"),
 )  # fmt: skip
-_ROUGHLY = re.compile(
-    r"^(?:[~≈±]|(?:approx(?:imately|\.)?|about|around|circa|ca\.?|roughly|environ)(?![a-z]))+ ?",
-    re.I,
-)
 _AMBIGUOUS = re.compile(r"[1-9][0-9]{0,2}[.,][0-9]{3}")
+_MARKS = {".": "point", ",": "comma"}
 _THOUSANDS = re.compile(r"([0-9.,]+) ?k", re.IGNORECASE)
 
 
@@ -102,16 +107,26 @@ def read_money(raw: Raw, *, decimal: str = ".", tax_rate: float | None = None) -
 
 
 def read_rough(raw: Raw, *, decimal: str = ".") -> Reading[Money]:
-    """A total known only roughly ("~18k", "about 9,500"), with a note that it is rough.
+    """A total its writer marks as unsure ("~18k", "33.5k?"), with a note that says the mark.
 
     For totals of whole jobs, which owners often know no better; a phase or a bill is never rough.
+
+    >>> read_rough("33.5k?").note
+    "'33.5k?' is marked '?': a rough figure, read as 33,500 and used as it stands"
     """
-    text = unquoted(tidy(str(raw)))
-    plain = _ROUGHLY.sub("", text)
-    if plain == text:
+    marked = take_rough(unquoted(tidy(str(raw))))
+    if not marked.marks:
         return Reading(problem=f"{shown(raw)} is no rough figure")
-    reading = read_money(plain, decimal=decimal)
-    return Reading(reading.value, reading.problem, "a rough figure, used as it stands")
+    reading = read_money(marked.text, decimal=decimal)
+    if reading.value is None:
+        return Reading(problem=reading.problem or f"{shown(raw)} has no figure")
+    marks = " and ".join(f"'{mark}'" for mark in marked.marks)
+    figure = _plainly(Decimal(reading.value.cents) / 100)
+    first, _, more = reading.note.partition("; ")
+    # What a "k" comes to is said already; a decimal mark of its own, or tax, is not.
+    told = [t for t in (first, more) if t and not t.endswith(f"read as {figure}")]
+    note = f"{shown(raw)} is marked {marks}: a rough figure, read as {figure} and used as it stands"
+    return Reading(reading.value, note="; ".join((note, *told)))
 
 
 def _cents(amount: Decimal) -> int:
@@ -186,15 +201,31 @@ def _clash(state: _Stripped, currencies: set[str], decimal: str) -> str:
 
 
 def _figure(text: str, decimal: str, raw: str) -> tuple[Decimal | None, str]:
-    """The bare figure, "18.5k" included, and what to tell about it."""
-    value = numeral(text, decimal)
-    if value is not None:
-        return value, ""
+    """The bare figure, "18.5k" included, and what to tell about it.
+
+    A form that proves its own decimal mark ("26 500,00") is read by it, whatever its column does.
+    """
     match = _THOUSANDS.fullmatch(text)
-    short = numeral(match.group(1), decimal) if match else None
-    if short is None:
+    core, times = (match.group(1), 1000) if match else (text, 1)
+    value = numeral(core, decimal)
+    own = decimal if value is not None else own_decimal(core)
+    if value is None and own:
+        value = numeral(core, own)
+    if value is None:
         return None, ""
-    return short * 1000, f"{shown(raw)} read as {short * 1000:,.0f}"
+    value *= times
+    if own != decimal:
+        mark, others = _MARKS[own], _MARKS[decimal]
+        told = (
+            f"the {mark} is its decimal mark by its own form, though its column writes a {others}"
+        )
+        return value, f"{shown(raw)} read as {_plainly(value)}: {told}"
+    return value, f"{shown(raw)} read as {_plainly(value)}" if match else ""
+
+
+def _plainly(value: Decimal) -> str:
+    """An amount as it is printed: cents only where there are any."""
+    return f"{value:,.0f}" if value == value.to_integral_value() else f"{value:,.2f}"
 
 
 def _why_not(text: str, core: str, decimal: str, raw: str) -> str:

@@ -24,8 +24,8 @@ LONGEST_VALUE = 300
 _CUT = "\ufffd"
 
 GROUPED = {
-    ".": re.compile(r"(?:[0-9]+|[0-9]{1,3}([, '])[0-9]{3}(?:\1[0-9]{3})*)?(?:\.([0-9]*))?"),
-    ",": re.compile(r"(?:[0-9]+|[0-9]{1,3}([. '])[0-9]{3}(?:\1[0-9]{3})*)?(?:,([0-9]*))?"),
+    ".": re.compile(r"(?:[0-9]+|[1-9][0-9]{0,2}([, '])[0-9]{3}(?:\1[0-9]{3})*)?(?:\.([0-9]*))?"),
+    ",": re.compile(r"(?:[0-9]+|[1-9][0-9]{0,2}([. '])[0-9]{3}(?:\1[0-9]{3})*)?(?:,([0-9]*))?"),
 }
 
 
@@ -118,6 +118,23 @@ def hinted_decimal(text: str) -> str:
     joined = _SPACE_GROUP.sub(lambda m: m.group(1) + m.group(2).replace(" ", "'"), text)
     hints = {_hint(run.rstrip(".,'")) for run in _RUN.findall(joined)} - {""}
     return hints.pop() if len(hints) == 1 else ""
+
+
+_CENTS = re.compile(r"[0-9][0-9 .,']*[.,][0-9]{1,2}")
+
+
+def own_decimal(text: str) -> str:
+    """The decimal mark of an amount that its form alone settles, whatever its column writes, or "".
+
+    One or two figures behind the last mark are no thousands; marks repeated in threes are no
+    fraction. "1,250" and the slip "26,5000" settle nothing.
+
+    >>> own_decimal("26 500,00"), own_decimal("1.250.000"), own_decimal("1,250")
+    (',', ',', '')
+    """
+    if _CENTS.fullmatch(text) or _ONLY_GROUPS.fullmatch(text):
+        return hinted_decimal(text)
+    return ""
 
 
 def _hint(run: str) -> str:

@@ -58,8 +58,39 @@ def test_decimal_comma_and_hard_spaces() -> None:
     assert read_money("12,5", decimal=",").value == Money(1250)
 
 
-@pytest.mark.parametrize(("text", "decimal"), [("13,50", "."), ("13.50", ","), ("1.250,00", ".")])
-def test_a_mark_that_is_not_the_columns_is_a_problem(text: str, decimal: str) -> None:
+@pytest.mark.parametrize(
+    ("text", "decimal", "cents"),
+    [
+        ("26 500,00", ".", 2_650_000),
+        ("26\u202f500,00 $", ".", 2_650_000),
+        ("1.250,50", ".", 125_050),
+        ("(1.250,50)", ".", -125_050),
+        ("16,4k", ".", 1_640_000),
+        ("13,50", ".", 1_350),
+        ("13.50", ",", 1_350),
+        ("1,250,000", ",", 125_000_000),
+    ],
+)
+def test_a_form_that_settles_its_own_mark_is_read_by_it_and_told(
+    text: str, decimal: str, cents: int
+) -> None:
+    reading = read_money(text, decimal=decimal)
+    assert reading.value is not None
+    assert reading.value.cents == cents
+    assert "by its own form" in reading.note
+    assert f"its column writes a {'point' if decimal == '.' else 'comma'}" in reading.note
+    other = read_money(text, decimal="," if decimal == "." else ".")
+    assert other.value == reading.value
+    assert "by its own form" not in other.note, "nothing to tell where the column agrees"
+
+
+@pytest.mark.parametrize(
+    ("text", "decimal"),
+    [("26,5000", "."), ("1234.5678", ","), (",5", "."), ("0.500", ","), ("0,500", ".")],
+)
+def test_a_mark_that_is_not_the_columns_and_not_settled_by_the_form_is_a_problem(
+    text: str, decimal: str
+) -> None:
     assert "decimal mark" in read_money(text, decimal=decimal).problem
 
 
@@ -229,3 +260,35 @@ def test_a_rough_total_is_an_amount_with_a_note_where_totals_are_asked_for():
     assert read_rough("about 9,500").value == Money(950_000)
     assert read_rough("9,500").value is None, "nothing rough about it"
     assert read_rough("~ soon").value is None
+
+
+@pytest.mark.parametrize(
+    ("text", "cents", "mark"),
+    [
+        ("33.5k?", 3_350_000, "'?'"),
+        ("~33.5k?", 3_350_000, "'~' and '?'"),
+        ("18000 ?", 1_800_000, "'?'"),
+        ("$18,000 (?)", 1_800_000, "'?'"),
+        ("approx 18k", 1_800_000, "'approx'"),
+        ("18k approx.", 1_800_000, "'approx.'"),
+        ("est. 29k", 2_900_000, "'est.'"),
+        ("29k or so", 2_900_000, "'or so'"),
+        ("29k-ish", 2_900_000, "'-ish'"),
+    ],
+)
+def test_a_mark_of_doubt_before_or_behind_a_total_is_said(text: str, cents: int, mark: str) -> None:
+    reading = read_rough(text)
+    assert reading.value == Money(cents)
+    assert f"is marked {mark}: a rough figure" in reading.note
+    assert read_money(text).value is None, "a bill or a phase is never rough"
+
+
+@pytest.mark.parametrize("text", ["up to 18k", "max 18k", "18-20k?", "18?000", "?", "18k to 20k?"])
+def test_a_bound_a_span_or_a_bare_mark_is_no_rough_total(text: str) -> None:
+    assert read_rough(text).value is None
+
+
+def test_a_rough_total_in_another_mark_says_both() -> None:
+    note = read_rough("26 500,00 ?").note
+    assert "marked '?'" in note
+    assert "by its own form" in note
