@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from costlearn.cli import filled
 from costlearn.cli import options as opt
 from costlearn.errors import InputProblem, Place
 from costlearn.units import say_count
@@ -17,11 +18,14 @@ if TYPE_CHECKING:
     from costlearn.book.kept import Answered, Source
     from costlearn.book.store import Book
     from costlearn.firm import Firm
+    from costlearn.intake.answer_sheet import Given
     from costlearn.intake.answers import Answers
     from costlearn.questions.answer import Table
     from costlearn.records import Batch, Question
 
 STOP = "stop"
+NOT_ALL = 1
+"""The exit code where rows of a sheet were no answers and the others were applied."""
 SHOWN = 5
 READ_BY = (
     "currency",
@@ -86,25 +90,58 @@ def answer(
 ) -> None:
     """Answer what waits: from the sheet you filled in, or here, one question after the other.
 
-    Answers are kept in the book and applied to all files, those imported later too.
+    Answers are kept in the book and applied to all files, those imported later too. A row that is
+    no answer is named and keeps no other out; the exit code is then 1.
     """
     from costlearn.cli import screen
 
     with opt.open_book(book) as kept:
-        given = from_sheet(kept, sheet) if sheet is not None else from_prompts(kept)
-        old = apply(kept, given)
+        rows = _given(kept, sheet)
+        old = apply(kept, rows.taken)
         left = all_questions(kept)
     if as_json:
         screen.print_json(
             {
-                "answers": {one.question.key: one.said for one in given},
+                "answers": {one.question.key: one.said for one in rows.taken},
+                "given_before": [one.key for one in rows.again],
+                "stale": [_stale(one) for one in rows.stale],
+                "wrong": [str(problem) for problem in rows.wrong],
                 "not_read_anew": old,
                 "waiting": [plain(one) for one in left],
             }
         )
-        return
-    count = len(given)
-    screen.say(f"{say_count(count, 'answer')} kept and applied.")
+    else:
+        _say_answered(rows, old, left)
+    for problem in rows.wrong:
+        typer.echo(f"costlearn: {problem}", err=True)
+    if rows.wrong:
+        raise typer.Exit(NOT_ALL)
+
+
+def _given(kept: Book, sheet: Path | None) -> filled.Filled:
+    if sheet is None:
+        return filled.Filled(tuple(from_prompts(kept)))
+    return filled.from_sheet(kept, sheet, all_questions(kept))
+
+
+def _stale(one: Given) -> dict[str, Any]:
+    return {"row": one.place.row, "id": one.key, "answer": one.text, "why": filled.STALE}
+
+
+def _say_answered(rows: filled.Filled, old: Sequence[str], left: Sequence[Question]) -> None:
+    """What became of each row of the sheet, and what still waits."""
+    from costlearn.cli import screen
+
+    before = len(rows.again)
+    said = f", {before} given before" if before else ""
+    screen.say(f"{say_count(len(rows.taken), 'answer')} kept and applied{said}.")
+    if rows.stale:
+        screen.say(f"{say_count(len(rows.stale), 'row')} not needed, {filled.STALE}:")
+        for one in rows.stale:
+            screen.say(f"  row {one.place.row}: '{one.text}' to '{one.key}'")
+    if rows.wrong:
+        many = say_count(len(rows.wrong), "row")
+        screen.say(f"{many} not taken, named below; mend and give the sheet again.")
     if old:
         screen.say(
             f"Not reached, for they were imported before files were kept: {', '.join(old)}. Import "
@@ -169,44 +206,6 @@ def plain(one: Question) -> dict[str, Any]:
     }
 
 
-def from_sheet(kept: Book, sheet: Path) -> list[Answered]:
-    """The answers of a sheet, each checked before any is applied.
-
-    Raises:
-        InputProblem: a row answers no question, or in words that are no answer to it.
-    """
-    from costlearn.book.kept import Answered
-    from costlearn.intake.answer_sheet import read_sheet
-
-    earlier = {one.question.key: one.question for one in kept.answers()}
-    known = earlier | {one.key: one for one in all_questions(kept)}
-    found: dict[str, Answered] = {}
-    for given in read_sheet(sheet):
-        question = known.get(given.key)
-        if question is None:
-            raise InputProblem(
-                f"no question '{given.key}' waits",
-                place=given.place,
-                expected="an id that 'costlearn questions' shows",
-            )
-        found[given.key] = Answered(question, settled(kept, question, given.text, given.place))
-    return list(found.values())
-
-
-def settled(kept: Book, question: Question, text: str, place: Place) -> str:
-    """The settled form of an answer to a question of a book.
-
-    Raises:
-        InputProblem: it is no answer to the question.
-    """
-    from costlearn.intake.answers import settle
-    from costlearn.vocabulary import standard
-
-    words = answers_of(kept).extend(standard().with_phases(kept.firm().phase_words))
-    listed, _ = kept.job_names()
-    return settle(question, text, words, [name for name, *_ in listed], place)
-
-
 def from_prompts(kept: Book) -> list[Answered]:
     """Answers typed in, one question after the other; an empty line leaves one open."""
     from costlearn.book.kept import Answered
@@ -243,7 +242,7 @@ def _prompt(kept: Book, one: Question, count: str) -> str | None:
         if text.isdigit() and one.topic != "crew" and 1 <= int(text) <= len(one.choices):
             text = one.choices[int(text) - 1].partition(" (")[0]
         try:
-            return settled(kept, one, text, Place())
+            return filled.settled(kept, one, text, Place())
         except InputProblem as problem:
             screen.say(str(problem))
 

@@ -21,7 +21,7 @@ HEADINGS = (
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """An answer as a person wrote it, and where."""
+    """An answer as a person wrote it, and where; the key is blank in a row that has none."""
 
     key: str
     text: str
@@ -51,7 +51,7 @@ def read_sheet(path: Path) -> tuple[Given, ...]:
 
     Raises:
         UnreadableFile: the file cannot be read as a table.
-        InputProblem: it is no answer sheet, or a row answers no question.
+        InputProblem: it is no answer sheet.
     """
     for grid in read_grids(path):
         heads = [cell_text(raw).casefold() for raw in grid.rows[0]]
@@ -71,14 +71,7 @@ def _given(grid: Grid, key_at: int, answer_at: int) -> Iterable[Given]:
         place = Place(grid.file, grid.sheet, grid.first_row + index, HEADINGS[-1])
         if not text:
             continue
-        key = tidy.unguard(_text(row, key_at))
-        if not key:
-            raise InputProblem(
-                f"found '{text}' in a row with no id",
-                place=place,
-                expected="an answer beside the id of its question",
-            )
-        yield Given(key, text, place)
+        yield Given(tidy.unguard(_text(row, key_at)), text, place)
 
 
 def _text(row: Sequence[object], at: int) -> str:

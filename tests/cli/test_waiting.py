@@ -171,27 +171,77 @@ def test_answers_in_part_leave_the_rest_waiting_and_can_be_changed_and_taken_bac
         ("scope: flurb", "grommet", "or any other scope item or none"),
     ],
 )
-def test_a_wrong_answer_is_one_sentence_with_row_and_choices_and_changes_nothing(
+def test_a_wrong_answer_is_named_with_row_and_choices_and_keeps_no_other_out(
     command: Command, book: Path, key: str, said: str, told: str
 ) -> None:
-    before = command("jobs", "--book", book, "--json").data
-    others = {"kind of job: grotto": "bathroom", key: said}
-    sheet = fill_in(command, book, others)
-    sentence = command("answer", sheet, "--book", book).told
-    assert sentence.startswith("a.csv, row ")
+    sheet = fill_in(command, book, {"kind of job: grotto": "bathroom", key: said})
+    done = command("answer", sheet, "--book", book)
+    assert done.code == 1
+    (sentence,) = done.err.strip().splitlines()
+    assert sentence.startswith("costlearn: a.csv, row ")
     assert "column 'answer'" in sentence
     assert told in sentence
-    assert command("jobs", "--book", book, "--json").data == before
-    assert len(command("questions", "--book", book, "--json").data) == 8
+    assert "1 answer kept and applied. 1 row not taken" in " ".join(done.out.split())
+    left = {q["id"] for q in command("questions", "--book", book, "--json").data}
+    assert len(left) == 7
+    assert key in left
+    assert command("jobs", "J-03", "--book", book, "--json").data["kind"] == "bathroom"
 
 
-def test_a_sheet_that_is_none_and_an_id_nobody_asked(command: Command, book: Path) -> None:
+def test_a_stale_row_is_listed_and_the_rest_is_applied(command: Command, book: Path) -> None:
+    sheet = fill_in(command, book, {"kind of job: grotto": "bathroom", "phase: rough": "framing"})
+    assert command("answer", sheet, "--book", book).code == 0
+    fresh = fill_in(command, book, {"scope: flurb": "bench"}, "b.csv")
+    old = "kind of job: grotto,,,,,,,bathroom\n"
+    with fresh.open("a", encoding="utf-8") as file:
+        file.write(f"phase: never,,,,,,,Tile\n{old}job: gone bath,,,,,,,own\n")
+    done = command("answer", fresh, "--book", book)
+    said = " ".join(done.out.split())
+    assert (done.code, done.err) == (0, "")
+    assert "1 answer kept and applied, 1 given before. 2 rows not needed, no such question" in said
+    rows = len(fresh.read_text("utf-8").splitlines())
+    assert f"row {rows - 2}: 'Tile' to 'phase: never'" in said
+    assert f"row {rows}: 'own' to 'job: gone bath'" in said
+    assert command("jobs", "J-01", "--book", book, "--json").data["scope"]["bench"] == 3.0
+    again = command("answer", fresh, "--book", book, "--json").data
+    assert again["answers"] == {}
+    assert again["given_before"] == ["scope: flurb", "kind of job: grotto"]
+    assert [(one["row"], one["answer"]) for one in again["stale"]] == [
+        (rows - 2, "Tile"), (rows, "own"),
+    ]  # fmt: skip
+
+
+def test_a_sheet_that_is_none_a_row_with_no_id_and_one_answered_twice(
+    command: Command, book: Path
+) -> None:
     other = written(book.parent, "x.csv", "a,b\n1,2\n")
     assert "this is no answer sheet" in command("answer", other, "--book", book).told
-    other.write_text("id,answer\nphase: never,tile\n", "utf-8")
-    assert "no question 'phase: never' waits" in command("answer", other, "--book", book).told
-    other.write_text("id,answer\n,tile\n", "utf-8")
-    assert "a row with no id" in command("answer", other, "--book", book).told
+    other.write_text(
+        "id,answer\n,tile\nphase: rough,framing\nscope: flurb,none\nphase: rough,tile\n", "utf-8"
+    )
+    done = command("answer", other, "--book", book)
+    assert done.code == 1
+    first, second, third = done.err.splitlines()
+    assert "row 2" in first
+    assert "a row with no id" in first
+    assert "row 3" in second
+    assert "is answered 'framing' here and 'tile' in row 5" in second
+    assert "row 5" in third
+    assert "1 answer kept and applied. 3 rows not taken" in " ".join(done.out.split())
+    left = {q["id"] for q in command("questions", "--book", book, "--json").data}
+    assert "phase: rough" in left
+    assert "scope: flurb" not in left
+
+
+def test_an_answer_may_name_what_another_row_of_the_sheet_explains(
+    command: Command, book: Path
+) -> None:
+    more = "Job,Person,Date,Hours,Phase\nJ-02,Bo,2024-05-13,4,zzstairs\n"
+    assert command("import", written(book.parent, "m.csv", more), "--book", book).code == 0
+    answers = {"phase: rough": "zzstairs", "phase: zzstairs": "own: stair work"}
+    assert command("answer", fill_in(command, book, answers), "--book", book).code == 0
+    job = command("jobs", "J-01", "--book", book, "--json").data
+    assert "stair_work" in {p["phase"] for p in job["phases"]}
 
 
 def test_the_same_answers_typed_in(

@@ -1,0 +1,134 @@
+"""A filled-in answer sheet beside what a book asks: what is taken, what is stale, what is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from costlearn.errors import InputProblem, Place
+
+if TYPE_CHECKING:
+    from costlearn.book.kept import Answered
+    from costlearn.book.store import Book
+    from costlearn.intake.answer_sheet import Given
+    from costlearn.records import Question
+    from costlearn.vocabulary import Vocabulary
+
+STALE = (
+    "no such question is open any more: its file was changed or taken out, or another answer "
+    "settled it"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """The rows of a sheet, each in one of four lists, so that none is lost.
+
+    Attributes:
+        taken: answers to keep and apply.
+        again: answers that the book has already, as they stand on the sheet.
+        stale: rows whose question is gone, each with the reason.
+        wrong: what is the matter with rows that are no answer to a question that is there.
+    """
+
+    taken: tuple[Answered, ...] = ()
+    again: tuple[Given, ...] = ()
+    stale: tuple[Given, ...] = ()
+    wrong: tuple[InputProblem, ...] = ()
+
+
+def from_sheet(kept: Book, sheet: Path, asked: Iterable[Question]) -> Filled:
+    """The answers of a sheet, row by row; a row that does not do keeps no other out.
+
+    Args:
+        kept: the book.
+        sheet: the answer sheet.
+        asked: what waits in the book.
+
+    Raises:
+        UnreadableFile: the sheet cannot be read as a table.
+        InputProblem: it is no answer sheet.
+    """
+    from costlearn.book.kept import Answered
+    from costlearn.intake.answer_sheet import read_sheet
+
+    earlier = {one.question.key: one for one in kept.answers()}
+    known = {key: one.question for key, one in earlier.items()} | {q.key: q for q in asked}
+    rows = read_sheet(sheet)
+    wrong = {given.place: problem for given in rows if (problem := _in_itself(given, rows))}
+    stale = [g for g in rows if g.place not in wrong and g.key not in known]
+    taken: dict[str, Answered] = {}
+    again: list[Given] = []
+    left = [g for g in rows if g.place not in wrong and g.key in known]
+    # An answer may name what another row of the sheet explains: rows are tried again with it.
+    while left:
+        said = {key: one.said for key, one in taken.items()}
+        words, jobs = _words(kept, said)
+        still: list[Given] = []
+        for given in left:
+            question = known[given.key]
+            try:
+                text = _settled(question, given, words, jobs)
+            except InputProblem as problem:
+                wrong[given.place] = problem
+                still.append(given)
+                continue
+            wrong.pop(given.place, None)
+            if given.key in earlier and earlier[given.key].said == text:
+                again.append(given)
+            else:
+                taken[given.key] = Answered(question, text)
+        left = still if len(still) < len(left) and still else []
+    in_order = tuple(wrong[g.place] for g in rows if g.place in wrong)
+    return Filled(tuple(taken.values()), tuple(again), tuple(stale), in_order)
+
+
+def settled(kept: Book, question: Question, text: str, place: Place) -> str:
+    """The settled form of an answer to a question of a book.
+
+    Raises:
+        InputProblem: it is no answer to the question.
+    """
+    from costlearn.intake.answers import settle
+
+    words, jobs = _words(kept, {})
+    return settle(question, text, words, jobs, place)
+
+
+def _settled(question: Question, given: Given, words: Vocabulary, jobs: Collection[str]) -> str:
+    from costlearn.intake.answers import settle
+
+    return settle(question, given.text, words, jobs, given.place)
+
+
+def _words(kept: Book, more: Mapping[str, str]) -> tuple[Vocabulary, list[str]]:
+    """The words of the firm with all that was explained, and the names of its jobs."""
+    from costlearn.intake.answers import Answers
+    from costlearn.vocabulary import standard
+
+    said = {one.question.key: one.said for one in kept.answers()} | dict(more)
+    told = Answers({key: text for key, text in said.items() if text})
+    listed, _ = kept.job_names()
+    words = told.extend(standard().with_phases(kept.firm().phase_words))
+    return words, [name for name, *_ in listed]
+
+
+def _in_itself(given: Given, rows: Iterable[Given]) -> InputProblem | None:
+    """What is wrong with a row before its question is looked at."""
+    if not given.key:
+        return InputProblem(
+            f"found '{given.text}' in a row with no id",
+            place=given.place,
+            expected="an answer beside the id of its question",
+        )
+    other = next((r for r in rows if r.key == given.key and r.text != given.text), None)
+    if other is None:
+        return None
+    return InputProblem(
+        f"'{given.key}' is answered '{given.text}' here and '{other.text}' in row "
+        f"{other.place.row}",
+        place=given.place,
+        expected="one answer",
+    )
