@@ -10,8 +10,10 @@ import faulthandler
 import random
 import sys
 import tempfile
+import unicodedata
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from costlearn.errors import CostlearnError
@@ -32,6 +34,9 @@ ROOM = 4 * 2**30
 PATIENCE = 60
 """Seconds a file may take before the watchdog ends the run with the place it hangs at."""
 LONGEST_SENTENCE = 3_000
+UNSEEN = ("Cc", "Cs", "Zl", "Zp")
+"""Categories of letters that no sentence holds (The Unicode Standard, 4.5): controls, half letters,
+ends of lines."""
 FIRM = Firm()
 
 PIECES = (
@@ -120,41 +125,60 @@ def attack(cases: int, seed: int, good: tuple[bytes, ...] = ()) -> Counter[str]:
     counts: Counter[str] = Counter()
     with tempfile.TemporaryDirectory() as folder:
         for number in range(cases):
-            faulthandler.dump_traceback_later(PATIENCE, exit=True)
             toml = number % 3 == 0
             data = settings(rng) if toml else table(rng)
             if good and number % 3 == 2:
                 data = broken(rng, rng.choice(good))
             path = Path(folder, "case.toml" if toml else "case.csv")
             path.write_bytes(data)
-            for read in TOML_READERS if toml else TEXT_READERS:
-                counts[_outcome(read, path)] += 1
-    faulthandler.cancel_dump_traceback_later()
+            with watched(path, number):
+                for read in TOML_READERS if toml else TEXT_READERS:
+                    counts[outcome(read, path)] += 1
     return counts
 
 
-def _outcome(read: Reader, path: Path) -> str:
+@contextmanager
+def watched(path: Path, number: int) -> Iterator[None]:
+    """Give a file a bounded time; where it ends in anything but a sentence, keep it to look at."""
+    faulthandler.dump_traceback_later(PATIENCE, exit=True)
+    try:
+        yield
+    except BaseException:
+        kept = Path(tempfile.gettempdir(), f"fuzz-{number}-{path.name}")
+        kept.write_bytes(path.read_bytes())
+        print(f"file {number} of this run is kept as {kept}", file=sys.stderr)
+        raise
+    finally:
+        faulthandler.cancel_dump_traceback_later()
+
+
+def outcome(read: Reader, path: Path) -> str:
+    """Whether a reader read a file or refused it.
+
+    Raises:
+        AssertionError: it refused it in other than one sentence.
+    """
     try:
         read(path)
     except CostlearnError as problem:
         said = str(problem)
-        one = said.endswith(".") and said.isprintable() and len(said) <= LONGEST_SENTENCE
+        acts = any(unicodedata.category(letter) in UNSEEN for letter in said)
+        one = said.endswith(".") and not acts and len(said) <= LONGEST_SENTENCE
         assert one, f"no single sentence: {said[:300]!r}"
         return "refused"
     return "read"
 
 
-def main(words: list[str]) -> None:
-    """Run so many files from a seed, with bounded room where the system can bound it."""
+def bound_room() -> None:
+    """Bound the room of this process where the system can bound it."""
     try:
         import resource
 
         resource.setrlimit(resource.RLIMIT_AS, (ROOM, ROOM))
     except ImportError:
         print("no bound on room here")
-    cases, seed = int(words[0]), int(words[1])
-    print(dict(attack(cases, seed)))
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    bound_room()
+    print(dict(attack(int(sys.argv[1]), int(sys.argv[2]))))

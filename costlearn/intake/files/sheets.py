@@ -17,7 +17,7 @@ import python_calamine
 from costlearn.errors import Place, UnreadableFile, visible
 from costlearn.intake.files.containers import kind_of
 from costlearn.intake.files.delimited import decode, read_rows
-from costlearn.intake.files.trial import survives
+from costlearn.intake.files.trial import broken_as, survives
 from costlearn.intake.files.workbooks import Peek, Peeks, address, peek
 from costlearn.intake.values.cells import Raw
 
@@ -129,14 +129,15 @@ def _read_workbook(data: bytes, file: str, *, binary: bool) -> tuple[Grid, ...]:
     if not seen_first.plain and not survives(data):
         raise _damaged(file)
     try:
-        return _read_sheets(data, file, seen_first.sheets)
+        with broken_as(_damaged(file)):
+            return _read_sheets(data, file, seen_first.sheets)
     except python_calamine.PasswordError:
         raise UnreadableFile(
             "is locked by a password",
             place=Place(file),
             hint="open it with its password and save a copy without one",
         ) from None
-    except (python_calamine.CalamineError, OSError, ValueError, OverflowError):
+    except (python_calamine.CalamineError, OSError, ValueError, OverflowError, MemoryError):
         raise _damaged(file) from None
 
 
@@ -156,17 +157,31 @@ def _read_sheets(data: bytes, file: str, peeks: dict[str, Peek]) -> tuple[Grid, 
         for about in workbook.sheets_metadata:
             if about.typ != python_calamine.SheetTypeEnum.WorkSheet:
                 continue
-            sheet = workbook.get_sheet_by_name(about.name)
             place = Place(file, about.name)
-            if sheet.end is not None:
-                last = (sheet.end[0] + 1, sheet.end[1] + 1)
-                _check_reach(last[0] * last[1], last, place)
             seen = peeks.get(about.name, Peek())
-            cells: list[list[Raw]] = [[*row] for row in sheet.to_python(skip_empty_area=False)]
+            with broken_as(_broken(place)):
+                cells = _cells(workbook.get_sheet_by_name(about.name), place)
             rows = _gather(_with_errors(cells, seen), place)
             hidden = about.visible != python_calamine.SheetVisibleEnum.Visible
             grids.append(Grid(file, about.name, rows, notes=_notes(seen, hidden=hidden)))
     return tuple(grids)
+
+
+def _cells(sheet: python_calamine.CalamineSheet, place: Place) -> list[list[Raw]]:
+    """The cells of a sheet, if it does not reach too far."""
+    if sheet.end is not None:
+        last = (sheet.end[0] + 1, sheet.end[1] + 1)
+        _check_reach(last[0] * last[1], last, place)
+    return [[*row] for row in sheet.to_python(skip_empty_area=False)]
+
+
+def _broken(place: Place) -> UnreadableFile:
+    return UnreadableFile(
+        "is a sheet that cannot be read: a cell of it is damaged",
+        place=place,
+        expected="figures where figures are meant, and days where a cell is set as a date",
+        hint="look for a cell of hash signs, such as a date far below zero, and correct it",
+    )
 
 
 def _check_reach(area: int, last: tuple[int, int], place: Place) -> None:

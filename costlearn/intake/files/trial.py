@@ -8,8 +8,14 @@ opened once where that does no harm, with no more room than a table of jobs can 
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from costlearn.errors import UnreadableFile
 
 _SECONDS = 120
 _ROOM = 3 * 2**30
@@ -34,6 +40,46 @@ except Exception:
 except BaseException:
     sys.exit(3)
 """
+
+
+_ERRORS = 2
+"""The number of the stream on which a process tells errors (IEEE Std 1003.1, stderr)."""
+_one_at_a_time = threading.RLock()
+
+
+@contextmanager
+def broken_as(problem: UnreadableFile) -> Iterator[None]:
+    """Turn a breakdown of the reader into one sentence, without the pages it writes of its own.
+
+    Raises:
+        UnreadableFile: the given problem, where the reader broke down.
+    """
+    try:
+        with _one_at_a_time, _silence():
+            yield
+    except BaseException as error:
+        # It is no Exception, and its class can be imported from nowhere.
+        if type(error).__name__ != "PanicException":
+            raise
+        raise problem from None
+
+
+@contextmanager
+def _silence() -> Iterator[None]:
+    """Nothing on the stream of errors, which the reader writes to past Python."""
+    try:
+        before = os.dup(_ERRORS)
+    except OSError:
+        yield
+        return
+    try:
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, _ERRORS)
+        os.close(nowhere)
+        yield
+    finally:
+        os.dup2(before, _ERRORS)
+        os.close(before)
 
 
 def survives(data: bytes) -> bool:

@@ -40,6 +40,8 @@ _HIDDEN_ROW = re.compile(rb"<(?:\w+:)?row\b[^<>]*?\bhidden=[\"'](?:1|true)[\"']"
 _COLUMN = re.compile(rb"<(?:\w+:)?col\b" + _TAG + rb">")
 _HIDDEN = re.compile(rb"\bhidden=[\"'](?:1|true)[\"']")
 _FORMULA = re.compile(rb"<(?:\w+:)?f\b")
+_LARGE_COUNT = re.compile(rb"(?i)count\s*+=\s*+[\"'](?!\d{0,6}[\"'])")
+"""A count of millions, or one not plainly written: room is made for it before anything is read."""
 _LONG = 20
 """So many figures number no column."""
 
@@ -89,8 +91,9 @@ def address(row: int, column: int) -> str:
 class Peeks:
     """What was seen of each sheet, by name, and whether that holds for all the file may reach to.
 
-    Where it does not (cells without an address, parts that are named in two ways, another kind of
-    workbook), the file is still to be tried out before room is made for its cells.
+    Where it does not (cells without an address, parts that are named in two ways, millions said to
+    follow, another kind of workbook), the file is still to be tried out before room is made for its
+    cells.
     """
 
     sheets: dict[str, Peek]
@@ -107,13 +110,16 @@ def peek(data: bytes) -> Peeks:
         workbook = package.read("xl/workbook.xml")
         targets, sure = _relations(relations)
         found: dict[str, Peek] = {}
+        read = {name for name in names if not name.casefold().endswith(".xml")}
         for tag in _SHEET.findall(workbook):
             said = _attributes(tag)
             part = targets.get(next((v for k, v in said.items() if k.endswith(":id")), ""), "")
             if part in names and "name" in said:
                 found[said["name"]] = _peek_sheet(package.read(part))
+                read.add(part)
         sure = sure and b"<!" not in workbook and b"<!" not in relations
         sure = sure and len(found) == len(_SHEET_BEGINS.findall(workbook))
+        sure = sure and not any(_LARGE_COUNT.search(package.read(n)) for n in names - read)
     return Peeks(found, sure and all(seen.plain for seen in found.values()))
 
 

@@ -27,6 +27,7 @@ PATIENCE = 240
 """Seconds after which reading is taken to hang; it takes a few."""
 SHEET = "xl/worksheets/sheet1.xml"
 RELATIONS = "xl/_rels/workbook.xml.rels"
+STYLES = "xl/styles.xml"
 STRINGS = "xl/sharedStrings.xml"
 FAR = b'r="XFD1048576"'
 REACHES = "reach as far as XFD1048576"
@@ -110,6 +111,17 @@ def bombs() -> dict[str, tuple[bytes, str]]:
     letters += [b"<!ENTITY %c '%s'>" % (98 + i, b"&%c;" % (97 + i) * 10) for i in range(12)]
     laughs = b"<!DOCTYPE l [" + b"".join(letters) + b"]><sst><si><t>&m;</t></si></sst>"
     long = b"<!DOCTYPE l [<!ENTITY a '" + b"A" * 100_000 + b"'>]><sst><si><t>"
+    counted = b'<sst uniqueCount="%s"><si><t>a</t></si></sst>'
+    before_all_days = sheet.replace(
+        b"</row></sheetData>",
+        b"""</row>
+        <row r="5"><c r="A5" s="1"><v>-1e308</v></c></row></sheetData>""",
+    )
+    dated = parts[STYLES].replace(
+        b'<cellXfs count="1">',
+        b"""<cellXfs count="2">
+        <xf numFmtId="0"/><xf numFmtId="14" applyNumberFormat="1"/>""",
+    )
     elsewhere = parts[RELATIONS].replace(b"/sheet1.xml", b"/Sheet1.xml")
     row = b'<row r="1"><c r="A1"><v>1</v></c></row>'
     cell = (
@@ -129,6 +141,15 @@ def bombs() -> dict[str, tuple[bytes, str]]:
         ),
         "far_by_another_name.xlsx": (with_sheet(far, **{RELATIONS: elsewhere}), BROKEN),
         "far_part_twice.xlsx": (packed({**parts, SHEET: far}, (SHEET, sheet)), "a part twice"),
+        "counted.xlsx": (
+            with_sheet(sheet, **{STRINGS: counted % b"4294967295"}), BROKEN
+        ),
+        "counted_coded.xlsx": (
+            with_sheet(sheet, **{STRINGS: counted % b"&#52;294967295"}), "read 4 x 4"
+        ),
+        "before_all_days.xlsx": (
+            with_sheet(before_all_days, **{STYLES: dated}), "a cell of it is damaged"
+        ),
         "far.ods": (
             open_document(
                 b"<table:table-row>" + cell % b"" + b"</table:table-row>" + gap
@@ -177,6 +198,8 @@ def said(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
         capture_output=True, text=True, timeout=PATIENCE, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stdout[-500:] + done.stderr[-1000:]
+    # The reader of workbooks tells a breakdown there, in its own words.
+    assert done.stderr == ""
     return dict(json.loads(line) for line in done.stdout.splitlines())
 
 
