@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from costlearn.intake.answers import NONE
+from costlearn.intake.answers import NONE, Answers
 from costlearn.intake.spelling import nearest
 from costlearn.intake.targets import fold_heading, headings, measure_reads_as
 from costlearn.vocabulary import UNASSIGNED, Vocabulary, fold
@@ -32,6 +32,8 @@ class Match:
 
 
 NO_MATCH = Match()
+LEFT_ALONE = Match(near=(NONE,))
+"""A person said that the column holds nothing of use."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,13 +45,26 @@ class _Parts:
     unit: str | None
 
 
+def asked_as(heading: str, kind: str) -> tuple[str, str]:
+    """What the question about a heading is about: one word means different things by kind of table.
+
+    >>> asked_as("What ", "receipts")
+    ('receipts', 'what')
+    """
+    return kind, fold(heading) or heading.strip()
+
+
 class HeadingReader:
     """Matches headings to fields with one vocabulary, remembering what it saw."""
 
-    def __init__(self, vocabulary: Vocabulary, told: Mapping[str, str] | None = None) -> None:
-        """Read headings by a vocabulary; ``told`` says which known heading an unknown one means."""
+    def __init__(self, vocabulary: Vocabulary, told: Answers | None = None) -> None:
+        """Read headings by a vocabulary; ``told`` says which known heading an unknown one means.
+
+        An answer of before questions named the kind of table names the heading alone; it holds in
+        every kind that does not know the heading by itself.
+        """
         self._vocabulary = vocabulary
-        self._told = told or {}
+        self._told = told or Answers()
         self._seen: dict[tuple[str, str], Match] = {}
 
     @property
@@ -90,10 +105,13 @@ class HeadingReader:
     def _match(self, text: str, kind: str) -> Match:
         if not text or len(text) > _LONGEST:
             return NO_MATCH
-        said = self._told.get(fold(text))
+        said = self._told.get("column", *asked_as(text, kind))
+        found = self._known(text, kind)
+        if not said and found.how != "exact":
+            said = self._told.get("column", text)
         if said:
-            return NO_MATCH if said == NONE else self._known(said, kind)
-        return self._known(text, kind)
+            return LEFT_ALONE if said == NONE else self._known(said, kind)
+        return found
 
     def _known(self, text: str, kind: str) -> Match:
         base, unit = _bracket_unit(text)

@@ -17,7 +17,7 @@ from costlearn.intake.entries.hours_columns import ON, SPREAD
 from costlearn.intake.entries.tidy_rows import tidy_entries
 from costlearn.intake.files.sheets import Grid, digest, read_grids
 from costlearn.intake.findings import TAKEN_FOR, Notes
-from costlearn.intake.headers import HeadingReader
+from costlearn.intake.headers import LEFT_ALONE, HeadingReader, asked_as
 from costlearn.intake.names import ask_about_jobs, ask_phase, rename_jobs
 from costlearn.intake.normalise import entries_of
 from costlearn.intake.readings import Setting
@@ -46,6 +46,15 @@ _UNITS = {
     "lnm": " in metres",
     "hours": ", bare numbers in hours",
     "days": ", bare numbers in days",
+}
+_KINDS = {
+    "jobs": "a list of jobs",
+    "phases": "a sheet of phases",
+    "hours": "an hours log",
+    "receipts": "a list of bills",
+    "changes": "a list of changes",
+    "scope": "a list of scope",
+    "statement": "a bank or card statement",
 }
 _IF_AMOUNTS = ("cost", "price", "paid")
 _COST_AT_LEAST = 100_00
@@ -92,7 +101,7 @@ def read_file(
     if column_map:
         words = column_map.extend(words)
     notes = Notes()
-    reader = HeadingReader(words, told.of("column"))
+    reader = HeadingReader(words, told)
     sheets = [sheet for sheet in sheets if not _is_no_record(sheet, notes)]
     if _is_day_sheet(sheets, column_map):
         setting = Setting(firm, words, notes, answers=told, watch=watch)
@@ -266,14 +275,17 @@ def _note_columns(table: Table, notes: Notes, *, mapped: bool) -> None:
         if match.field and match.how in ("exact", "close"):
             text = f"column '{heading}' is not used: another column says the same already"
             notes.add("set aside", place, text, heading)
+        elif match == LEFT_ALONE:
+            text = f"column '{heading}' is left alone, as you answered"
+            notes.add("understood", place, text, heading)
         elif match.how == "ask":
             near = ", ".join(f"'{n}'" for n in match.near)
             notes.add("asked", place, f"column '{heading}' is not used; is it {near}?", heading)
-            _ask_column(heading, match.near, place, len(table.grid.rows) - table.body, notes)
+            _ask_column(table, heading, match.near, notes)
         elif _may_be_cost(table, heading):
             text = f"column '{heading}' is not used; it holds amounts: is it what the jobs cost?"
             notes.add("asked", place, text, heading)
-            _ask_column(heading, _IF_AMOUNTS, place, len(table.grid.rows) - table.body, notes)
+            _ask_column(table, heading, _IF_AMOUNTS, notes)
         else:
             text = f"column '{heading}' is not used: no field is headed like it"
             notes.add("set aside", place, text, heading)
@@ -307,11 +319,14 @@ def _ask_phase_columns(table: Table, reader: HeadingReader, setting: Setting) ->
             ask_phase(word, column.near, place, setting, max(rows, 1))
 
 
-def _ask_column(heading: str, near: Sequence[str], place: Place, rows: int, notes: Notes) -> None:
-    text = f"What is in the column '{heading}'? It is not used so far."
+def _ask_column(table: Table, heading: str, near: Sequence[str], notes: Notes) -> None:
+    whose = f"the column '{heading}' of {_KINDS[table.kind]}"
+    text = f"What is in {whose}? It is not used so far."
     choices = (*near, "any other heading costlearn knows", f"{NONE} (leave it alone)")
-    key = key_of("column", heading)
-    notes.ask(Question(key, "column", place, heading, text, choices, max(rows, 1)))
+    place = table.place(table.body - 1, heading)
+    rows = max(len(table.grid.rows) - table.body, 1)
+    key = key_of("column", *asked_as(heading, table.kind))
+    notes.ask(Question(key, "column", place, heading, text, choices, rows))
 
 
 def _about(table: Table, column: Column) -> tuple[str, Place, str, str]:

@@ -76,13 +76,38 @@ def test_an_unknown_column_is_taken_for_what_was_said(tmp_path: Path) -> None:
     text = "Job,Cost,Prise quotted\nJ-1,100,150\nJ-2,200,280\n"
     batch = read(tmp_path, text)
     ((key, (rows, choices)),) = asked(batch).items()
-    assert (key, rows) == ("column: prise quotted", 2)
+    assert (key, rows) == ("column: jobs / prise quotted", 2)
     assert choices[-1].startswith("none")
     done = read(tmp_path, text, {key: "quoted price"})
     assert [e.price for e in done.entries if isinstance(e, JobEntry)] == [15_000, 28_000]
     left = read(tmp_path, text, {key: "none"})
     assert left.questions == ()
     assert [e.price for e in left.entries if isinstance(e, JobEntry)] == [None, None]
+    assert any("left alone, as you answered" in f.text for f in left.findings)
+
+
+def test_one_heading_means_by_kind_of_table_what_was_said_of_it_there(tmp_path: Path) -> None:
+    jobs = "Job,Sqft,Cost,What\nJ-1,40,100,wall tile 90\nJ-2,50,200,niche\n"
+    bills = "Job,Day,Payee,Kind,Amount,What\nJ-1,2024-03-04,yard,material,90,grout\n"
+    ((key, _),) = asked(read(tmp_path, jobs)).items()
+    assert key == "column: jobs / what"
+    (question,) = read(tmp_path, jobs).questions
+    assert "the column 'What' of a list of jobs" in question.text
+    for given in (key, "column: what"):
+        done = read(tmp_path, jobs, {given: "scope"})
+        first = next(e for e in done.entries if isinstance(e, JobEntry))
+        assert first.scope == {"wall_tile": 90.0}, "answers of before still hold"
+        (bill,) = read(tmp_path, bills, {given: "scope"}).entries
+        assert isinstance(bill, CostEntry)
+        assert bill.notes == "grout", "what is said of job lists changes no bill"
+
+
+def test_an_amount_column_left_alone_is_asked_no_more(tmp_path: Path) -> None:
+    text = "Job,Damage,Quoted\nMaple,17.2k,24500\nOak,31000,44000\n"
+    for given in ("column: jobs / damage", "column: damage"):
+        left = read(tmp_path, text, {given: "none"})
+        assert left.questions == ()
+        assert not [f for f in left.findings if f.kind == "asked"]
 
 
 def test_days_without_a_crew_are_never_guessed_and_follow_the_answer(tmp_path: Path) -> None:

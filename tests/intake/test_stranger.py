@@ -23,11 +23,11 @@ def test_the_cost_of_jobs_is_asked_for_before_its_column_is_set_aside(tmp_path: 
     rows = 'Maple bath,17.2k,24500\nOak kitchen,31000,44000\nElm bath,"15,900",22000\n'
     batch = read(tmp_path, f"Job,Damage,Quoted\n{rows}")
     asked = {q.key: q for q in batch.questions}
-    assert asked["column: damage"].choices[:2] == ("cost", "price")
+    assert asked["column: jobs / damage"].choices[:2] == ("cost", "price")
     with_cost = read(tmp_path, f"Job,Damage,Cost\n{rows}")
-    assert "column: damage" not in {q.key for q in with_cost.questions}
+    assert "column: jobs / damage" not in {q.key for q in with_cost.questions}
     small = read(tmp_path, "Job,Drawer,Quoted\nMaple bath,3,24500\nOak kitchen,4,44000\n")
-    assert "column: drawer" not in {q.key for q in small.questions}
+    assert "column: jobs / drawer" not in {q.key for q in small.questions}
 
 
 def test_what_a_job_came_to_is_its_cost(tmp_path: Path) -> None:
@@ -43,7 +43,7 @@ def test_a_notebook_says_for_which_job_and_what(tmp_path: Path) -> None:
 
 def test_spellings_of_one_field_are_one_choice(tmp_path: Path) -> None:
     batch = read(tmp_path, "Job,Cost,What,Quoted\nMaple,17200,bath,24500\nElm,15900,bath,22000\n")
-    (asked,) = [q for q in batch.questions if q.key == key_of("column", "What")]
+    (asked,) = [q for q in batch.questions if q.key == key_of("column", "jobs", "what")]
     assert len([c for c in asked.choices if c.startswith("what")]) == 1
 
 
