@@ -39,6 +39,7 @@ def template(
     out: Annotated[Path, typer.Argument(help="The workbook to make, ending in .xlsx.")],
     book: opt.BookPath = opt.DEFAULT_BOOK,
     replace: opt.Replace = False,
+    as_json: opt.AsJson = False,
 ) -> None:
     """Make an empty workbook to keep your records in: jobs, scope, phases, hours, receipts.
 
@@ -56,8 +57,8 @@ def template(
         with opt.open_book(book) as kept:
             firm = kept.firm()
     write_whole(out, make(firm))
-    screen.made(out)
-    screen.say("Fill in what you know and leave the rest blank; then: costlearn import " + out.name)
+    hint = "Fill in what you know and leave the rest blank; then: costlearn import " + out.name
+    screen.made(out, as_json=as_json, hint=hint)
 
 
 def _check_name(out: Path) -> None:

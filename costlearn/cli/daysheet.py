@@ -17,6 +17,10 @@ if TYPE_CHECKING:
     from costlearn.records import Batch
 
 DEFAULT_PAGE = Path("daysheet.html")
+HINT = (
+    "Put it on the phone and open it there in a browser; keep its name and place, so that the "
+    "browser finds what was written down. Export there, then: costlearn import THE-EXPORT.csv"
+)
 
 
 def daysheet(
@@ -25,6 +29,7 @@ def daysheet(
     ] = DEFAULT_PAGE,
     book: opt.BookPath = opt.DEFAULT_BOOK,
     replace: opt.Replace = False,
+    as_json: opt.AsJson = False,
 ) -> None:
     """Make the day sheet: one page for the phone that writes down hours, receipts and extras.
 
@@ -42,11 +47,7 @@ def daysheet(
         with opt.open_book(book) as kept:
             choices = choices_from(kept.history(), kept.entries())
     write_file(daysheet_html(choices), to)
-    screen.made(to)
-    screen.say(
-        "Put it on the phone and open it there in a browser; keep its name and place, so that the "
-        "browser finds what was written down. Export there, then: costlearn import THE-EXPORT.csv"
-    )
+    screen.made(to, as_json=as_json, hint=HINT)
 
 
 @dataclass(frozen=True)

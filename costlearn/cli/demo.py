@@ -24,6 +24,8 @@ TODAY = date(2026, 10, 31)
 BACKLOG = 14.0
 """Jobs a year the invented firm could sell."""
 SHEETS = (".csv", ".xlsx", ".xls", ".ods", ".txt", ".tsv")
+OTHER_ANSWERS = 5
+"""How many answers there are beside the quotes and the running jobs."""
 QUOTES = ("quote_sane", "quote_forgotten", "quote_far_outside")
 
 
@@ -41,6 +43,7 @@ def demo(
         "reports"
     ),
     single_file: opt.SingleFile = False,
+    as_json: opt.AsJson = False,
 ) -> None:
     """Show all of it on an invented firm's files: import, answers, pages."""
     from costlearn.cli import screen, waiting
@@ -56,12 +59,20 @@ def demo(
         read = import_demo(book, folder, firm)
         history, entries = book.history(), tuple(book.entries())
         waits = len(waiting.all_questions(book))
-    screen.say(f"An invented firm: {read} files read into {where}. {keep.on_file(history)}")
-    asked = list(answers(history, folder, entries))
+    told = f"An invented firm: {read} files read into {where}. {keep.on_file(history)}"
+    if not as_json:
+        screen.say(told)
+    total = len(QUOTES) + len(history.running) + OTHER_ANSWERS
+    with pace.bar("Answers") as watch:
+        asked = list(pace.counted(answers(history, folder, entries), total, "thinking", watch))
+    index = write_pages(asked, history, entries, waits, to, single_file=single_file)
+    if as_json:
+        said = [{"page": f"{a.page}.html", "sentence": a.answer.sentence} for a in asked]
+        screen.print_json({"sentence": told, "written": [str(where), str(index)], "answers": said})
+        return
     for one in asked:
         screen.say("")
         screen.say(f"{one.heading}: {one.answer.sentence}")
-    index = write_pages(asked, history, entries, waits, to, single_file=single_file)
     screen.say("")
     more = f"and {len(asked)} more beside it, and one for each of {len(history.jobs)} jobs"
     screen.say(f"Pages: {index} ({more}). Open it in a browser.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import date
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -20,6 +21,9 @@ if TYPE_CHECKING:
     from costlearn.questions.onfile.overview import Overview
     from costlearn.records import Entry, History, Job
 
+FIRM_ANSWERS = 6
+"""How many answers speak of the firm as a whole."""
+
 
 def pages(
     asked: Annotated[
@@ -32,12 +36,13 @@ def pages(
     on: opt.OnDate = None,
     single_file: opt.SingleFile = False,
     book: opt.BookPath = opt.DEFAULT_BOOK,
+    as_json: opt.AsJson = False,
 ) -> None:
     """Write all pages of your book into a folder: first page, answers, one for each job.
 
     All come or none: where one cannot be made, the pages of before stay as they were.
     """
-    from costlearn.cli import screen, waiting
+    from costlearn.cli import pace, screen, waiting
     from costlearn.pages.bundle import write_set
     from costlearn.pages.report import report_files
 
@@ -49,14 +54,24 @@ def pages(
         (path, opt.asked_job(history, path, opt.Stated(), day, book=book)) for path in asked or ()
     ]
     terms = None if backlog is None else _terms(backlog)
-    firm = list(firm_answers(history, entries, terms, day))
-    named = [*asked_answers(history, jobs), *running_answers(history, day), *firm]
-    state = state_of(history, entries, [n.answer for n in firm], waits)
-    files = report_files(history, named, state, single_file=single_file)
-    index = write_set(files, to)
+    of_jobs = chain(asked_answers(history, jobs), running_answers(history, day))
+    of_firm = firm_answers(history, entries, terms, day)
+    total = len(jobs) + len(history.running) + FIRM_ANSWERS
+    with pace.bar("Pages") as watch:
+        answering = pace.scaled(watch, 0.0, pace.ANSWERING)
+        named = list(pace.counted(chain(of_jobs, of_firm), total, "answers", answering))
+        firm = [n.answer for n in named[-FIRM_ANSWERS:]]
+        state = state_of(history, entries, firm, waits)
+        making = pace.scaled(watch, pace.ANSWERING, 1.0)
+        files = report_files(history, named, state, single_file=single_file, watch=making)
+        index = write_set(files, to)
+    if as_json:
+        told = [{"page": n.file, "sentence": n.answer.sentence} for n in named]
+        screen.print_json({"sentence": state.sentence, "written": [str(index)], "answers": told})
+        return
     screen.say(state.sentence)
-    told = f"{say_count(len(named), 'answer')}, {say_count(len(history.jobs), 'job')}"
-    screen.say(f"Pages: {index} ({told}). Open it in a browser.")
+    counts = f"{say_count(len(named), 'answer')}, {say_count(len(history.jobs), 'job')}"
+    screen.say(f"Pages: {index} ({counts}). Open it in a browser.")
 
 
 def asked_answers(history: History, jobs: Sequence[tuple[Path, Job]]) -> Iterator[Named]:

@@ -18,6 +18,7 @@ def pocket(
     ] = None,
     book: opt.BookPath = opt.DEFAULT_BOOK,
     replace: opt.Replace = False,
+    as_json: opt.AsJson = False,
 ) -> None:
     """Make one small page that prices a scope on the phone, without a network or any names."""
     from costlearn.cli import screen
@@ -25,9 +26,16 @@ def pocket(
 
     opt.refuse_taken(to, replace=replace)
     answer = ask(opt.history_of(book), on=opt.day_of(on) or date.today())
-    screen.say(answer.sentence)
+    made = []
     if answer.known:
         from costlearn.pages.pocket import pocket_html
         from costlearn.pages.write import write_file
 
-        screen.made(write_file(pocket_html(answer), to))
+        made.append(write_file(pocket_html(answer), to))
+    if as_json:
+        written = [str(path) for path in made]
+        screen.print_json({"sentence": answer.sentence, "known": answer.known, "written": written})
+        return
+    screen.say(answer.sentence)
+    for path in made:
+        screen.made(path)

@@ -160,6 +160,11 @@ def print_json(data: Any) -> None:
     print(text)
 
 
-def made(path: Path) -> None:
-    """Say where something was written."""
+def made(path: Path, *, as_json: bool = False, hint: str = "") -> None:
+    """Say where something was written, and what to do with it."""
+    if as_json:
+        print_json({"written": [str(path)]})
+        return
     say(f"Written: {path}")
+    if hint:
+        say(hint)

@@ -14,6 +14,7 @@ from costlearn.questions.answer import Answer
 from costlearn.questions.onfile.job import job_on_file
 from costlearn.questions.onfile.overview import Overview
 from costlearn.records import History
+from costlearn.watch import Watch, unwatched
 
 
 @dataclass(frozen=True)
@@ -26,7 +27,12 @@ class Named:
 
 
 def report_files(
-    history: History, named: Sequence[Named], overview: Overview, *, single_file: bool = False
+    history: History,
+    named: Sequence[Named],
+    overview: Overview,
+    *,
+    single_file: bool = False,
+    watch: Watch = unwatched,
 ) -> dict[str, str]:
     """The text of each file of a set, by its path below the set's folder.
 
@@ -35,6 +41,7 @@ def report_files(
         named: the answers, in the order in which the first page lists them.
         overview: how the firm stands.
         single_file: let each page carry the script that draws its pictures, to be mailed alone.
+        watch: is told which page is made and which share of them is done.
     """
     files: dict[str, str] = {}
     script = "" if single_file else SCRIPT
@@ -42,11 +49,14 @@ def report_files(
         files[SCRIPT] = shared_script()
     jobs = job_pages(history.jobs)
     links = {job.name: jobs[job.key] for job in history.jobs}
-    for one in named:
+    total = len(named) + len(history.jobs)
+    for number, one in enumerate(named):
+        watch(one.heading, number / total)
         files[one.file] = page_html(
             one.answer, title=one.heading, script=script, home=INDEX, links=links
         )
-    for job in history.jobs:
+    for number, job in enumerate(history.jobs, len(named)):
+        watch(job.name, number / total)
         files[jobs[job.key]] = page_html(job_on_file(history, job), home=f"../{INDEX}")
     cards = [Card(n.heading, n.answer.sentence, n.file, n.answer.known) for n in named]
     files[INDEX] = index_html(cards, title=history.firm.name, overview=overview, job_pages=jobs)

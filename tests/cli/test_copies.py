@@ -61,6 +61,7 @@ def test_the_empty_workbook_is_made_read_and_never_written_over(
     assert "0 finished jobs" in read.out
     assert "set aside" not in read.out
     assert "already" in command("template", out, "--book", tmp_path / "b").told
-    assert command("template", out, "--book", tmp_path / "b", "--replace").code == 0
+    again = command("template", out, "--book", tmp_path / "b", "--replace", "--json")
+    assert again.data == {"written": [str(out)]}
     assert "ending in .xlsx" in command("template", tmp_path / "x.csv").told
     assert "does not exist" in command("template", tmp_path / "no" / "x.xlsx").told

@@ -57,7 +57,8 @@ def test_a_book_gives_running_jobs_and_who_was_on_site(
     command: Command, demo_book: Path, tmp_path: Path
 ) -> None:
     page = tmp_path / "sheet.html"
-    assert command("daysheet", "--to", page, "--book", demo_book).code == 0
+    made = command("daysheet", "--to", page, "--book", demo_book, "--json")
+    assert made.data == {"written": [str(page)]}
     data = choices(page)
     assert data["jobs"] == ["L26-09 laundry room", "B26-08 main bath, tub to shower"]
     assert data["people"] == ["Odrin", "Maywen"]

@@ -27,6 +27,11 @@ def test_every_command_has_examples_and_its_help_shows_them(command: Command) ->
             assert example in [line.strip() for line in told.splitlines()], name
 
 
+@pytest.mark.parametrize("name", sorted(COMMANDS))
+def test_every_command_can_be_asked_for_data(command: Command, name: str) -> None:
+    assert "--json" in command(name, "--help").out
+
+
 def test_every_example_runs_where_the_files_are(
     command: Command, demo_book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -38,6 +38,15 @@ def test_reading_tells_how_far_it_is(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are a Unix thing")
+def test_parts_of_a_work_are_told_as_shares_of_the_whole() -> None:
+    told: list[tuple[str, float]] = []
+    first = pace.scaled(lambda doing, share: told.append((doing, share)), 0.0, 0.5)
+    assert list(pace.counted("ab", 2, "answers", first)) == ["a", "b"]
+    pace.scaled(lambda doing, share: told.append((doing, share)), 0.5, 1.0)("pages", 1.0)
+    assert told == [("answers", 0.0), ("answers", 0.25), ("answers", 0.5), ("pages", 1.0)]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are a Unix thing")
 def test_on_a_terminal_the_bar_names_the_file(tmp_path: Path) -> None:
     path = tmp_path / "hours.csv"
     path.write_text(LINES, encoding="utf-8")

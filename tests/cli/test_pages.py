@@ -8,7 +8,10 @@ from urllib.parse import unquote
 
 import pytest
 
+from costlearn.book.store import Book
 from costlearn.cli.main import main
+from costlearn.cli.pages import FIRM_ANSWERS, firm_answers, state_of
+from costlearn.pages.report import report_files
 from tests.cli.conftest import DEMO, Command
 
 
@@ -81,6 +84,26 @@ def test_an_empty_book_gets_a_first_page_and_pages_that_say_what_is_missing(
     index = (tmp_path / "set" / "index.html").read_text("utf-8")
     assert "Not known yet." in index
     assert "No job can be priced from 1 finished job: 3 are needed." in index
+    told = command("pages", "--to", tmp_path / "set", "--book", small_book, "--json").data
+    assert told["written"] == [str(tmp_path / "set" / "index.html")]
+    assert told["sentence"].startswith("1 finished job on file to learn from.")
+    assert {a["page"] for a in told["answers"]} >= {"overruns.html", "crew.html"}
+
+
+def test_making_pages_tells_how_far_it_is(small_book: Path) -> None:
+    with Book.open(small_book) as book:
+        history, entries = book.history(), tuple(book.entries())
+    named = list(firm_answers(history, entries, None, None))
+    assert len(named) == FIRM_ANSWERS
+    told: list[tuple[str, float]] = []
+    report_files(
+        history,
+        named,
+        state_of(history, entries, [n.answer for n in named], 0),
+        watch=lambda doing, share: told.append((doing, share)),
+    )
+    assert [doing for doing, _ in told] == [*(n.heading for n in named), "A1 hall bath"]
+    assert [share for _, share in told] == pytest.approx([n / 7 for n in range(7)])
 
 
 def test_a_file_in_the_way_is_told(command: Command, small_book: Path, tmp_path: Path) -> None:

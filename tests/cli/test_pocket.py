@@ -12,7 +12,9 @@ def test_it_says_what_it_made_and_makes_it_once(command, demo_book, tmp_path):
     text = page.read_text("utf-8")
     assert text.startswith("<!doctype html>") and "Sheet made 2 November 2026" in text
     assert "already" in command("pocket", "--to", page, "--book", demo_book).told
-    assert command("pocket", "--to", page, "--book", demo_book, "--replace").code == 0
+    again = command("pocket", "--to", page, "--book", demo_book, "--replace", "--json").data
+    assert (again["known"], again["written"]) == (True, [str(page)])
+    assert "finished jobs are on the sheet" in again["sentence"]
 
 
 def test_too_few_jobs_are_one_sentence_and_no_file(command, tmp_path):
@@ -21,6 +23,8 @@ def test_too_few_jobs_are_one_sentence_and_no_file(command, tmp_path):
     done = command("pocket", "--to", page, "--book", book)
     assert done.code == 0
     assert done.out.startswith("There is nothing to carry yet: 0 finished jobs with a known direct")
+    told = command("pocket", "--to", page, "--book", book, "--json").data
+    assert (told["known"], told["written"]) == (False, [])
     assert not page.exists()
 
 

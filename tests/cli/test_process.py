@@ -6,11 +6,14 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from tests.cli.conftest import DEMO
+from costlearn.cli import demo as demo_command
+from tests.cli.conftest import DEMO, Command
 
 COSTLEARN = [sys.executable, "-m", "costlearn"]
 
@@ -45,6 +48,22 @@ def test_the_demo_answers_every_question_and_writes_its_pages(demo: tuple[Path, 
     pages = sorted(p.name for p in to.glob("*.html") if p.name != "index.html")
     assert len(pages) >= 6
     assert all(f'href="{name}"' in index for name in pages)
+
+
+def test_the_demo_as_data_names_its_files_and_answers(
+    command: Command, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One answer stands for all: what they say is tested where they are given."""
+    all_answers = demo_command.answers
+
+    def _first(*asked: Any) -> Iterator[demo_command.Asked]:
+        yield next(all_answers(*asked))
+
+    monkeypatch.setattr(demo_command, "answers", _first)
+    told = command("demo", "--to", tmp_path, "--json").data
+    assert told["written"] == [str(tmp_path / "demo.book"), str(tmp_path / "index.html")]
+    assert [a["page"] for a in told["answers"]] == ["estimate.html"]
+    assert told["sentence"].startswith("An invented firm: ")
 
 
 @pytest.mark.parametrize(
