@@ -18,6 +18,8 @@ from costlearn.firm import Firm
 from costlearn.records import COST_KINDS, ChangeEntry, Entry, History, Job, JobEntry, Twin
 from costlearn.vocabulary import fold, standard
 
+BEGUN = "it has begun and nothing says it is finished"
+"""Why a job nobody speaks of further counts as running."""
 _PLAIN = (
     "kind",
     "state",
@@ -149,6 +151,13 @@ def _close_books(plain: Figures, pile: Pile, phases: Sequence[PhaseFigures], tra
         settle("books_closed", [(stated.value, stated.places[0]), (closed, places[0])], trail)
 
 
+def finish_unknown(job: Job) -> bool:
+    """Whether a job counts as running only because nobody said that it is finished, or running."""
+    return job.state == "running" and any(
+        one.figure == "state" and one.how == BEGUN for one in job.origins
+    )
+
+
 def _state(
     plain: Figures, listed: Figures, phases: Sequence[PhaseFigures], pile: Pile, firm: Firm
 ) -> Figure:
@@ -170,7 +179,7 @@ def _state(
     if "started" in plain:
         begun = [*plain["started"].places, *begun]
     if begun:
-        return Figure("running", "it has begun and nothing says it is finished", tuple(begun))
+        return Figure("running", BEGUN, tuple(begun))
     rows = [e.place for e in pile.jobs] + [e.place for e in pile.phases]
     return Figure("quoted", "nothing says it has begun", tuple(rows))
 

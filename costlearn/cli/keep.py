@@ -229,10 +229,19 @@ def on_file(history: History) -> str:
     costed = sum(j.actual.total is not None for j in usable)
     return (
         f"On file now: {say_count(len(usable), 'finished job')} ({costed} with their cost, "
-        f"{phased} with phases, {crewed} with crew size), {len(history.running)} running, "
+        f"{phased} with phases, {crewed} with crew size), {running_of(history)}, "
         f"{len(history.open_books)} with books still open, "
         f"{say_count(len(history.loose_costs), 'cost line')} waiting for a job."
     )
+
+
+def running_of(history: History) -> str:
+    """How many jobs run, and of how many nobody said whether they are finished."""
+    from costlearn.assembly import finish_unknown
+
+    unsaid = sum(map(finish_unknown, history.running))
+    text = f"{len(history.running) - unsaid} running"
+    return f"{text}, {unsaid} not known whether finished" if unsaid else text
 
 
 def _counted(batch: Batch) -> dict[str, Any]:

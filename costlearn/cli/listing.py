@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict, fields
 from typing import Any
 
+from costlearn.assembly import finish_unknown
 from costlearn.firm import Firm
 from costlearn.questions.answer import Table, plain_data
 from costlearn.records import History, Job
@@ -33,6 +34,8 @@ def table(history: History) -> Table:
         "A question mark: nobody wrote it down. Cost is direct cost, days are days on site; "
         "'differ' counts figures on which two records disagree."
     )
+    if any(finish_unknown(j) for j in history.jobs):
+        note += " 'running?' has begun, and nobody said whether it is finished."
     return Table("Jobs on file", heads, rows, note)
 
 
@@ -77,7 +80,7 @@ def word_tables() -> tuple[Table, ...]:
 def _when(job: Job) -> str:
     """The month of a finished job; else what state it is in."""
     if job.state != "finished":
-        return job.state
+        return "running?" if finish_unknown(job) else job.state
     if job.books_closed is False:
         return "books open"
     return f"{job.day:%Y-%m}" if job.day else "?"

@@ -206,3 +206,20 @@ def test_a_job_shows_its_changes_and_its_call_backs_apart(command: Command, tmp_
     assert job is not None
     assert [(b.phase, b.person_days) for b in job.callbacks] == [("waterproof", 0.5)]
     assert job.actual.person_days == 1.0
+
+
+def test_a_job_nobody_said_to_be_over_is_counted_apart(command: Command, tmp_path: Path) -> None:
+    path = tmp_path / "jobs.csv"
+    path.write_text(
+        "Job,Kind,Sqft,Start,Finish,Total cost,Status\n"
+        "Alder,bathroom,45,2025-01-06,2025-02-02,16480.50,done\n"
+        "Birch,bathroom,45,2025-03-06,,,\n"
+        "Cedar,bathroom,45,2025-04-06,,,running\n",
+        "utf-8",
+    )
+    book = tmp_path / "b"
+    said = " ".join(command("import", path, "--book", book).out.split())
+    assert "1 running, 1 not known whether finished" in said
+    listed = " ".join(command("jobs", "--book", book).out.split())
+    assert "Birch bathroom running?" in listed
+    assert "nobody said whether it is finished" in listed

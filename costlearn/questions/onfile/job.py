@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from costlearn.assembly import finish_unknown
 from costlearn.questions.answer import Answer, Grounds, Table
 from costlearn.questions.onfile.figures import (
     callbacks_table,
@@ -189,9 +190,13 @@ def _sentence(job: Job, currency: str, unit: str) -> str:
     if job.state == "quoted":
         text = f"This job is quoted{_at_price(job, currency)}; nothing says it has begun."
     elif job.state == "running":
-        text = "This job is running" + (
+        unsaid = finish_unknown(job)
+        text = "Nobody said whether this job is finished" if unsaid else "This job is running"
+        text += (
             f": {' and '.join(parts)} so far." if parts else "; no cost or days are on file yet."
         )
+        if unsaid:
+            text += " A finish date or a state in your list of jobs would say it."
     elif not parts:
         text = "This job is finished, but neither its direct cost nor its days are on file."
     else:

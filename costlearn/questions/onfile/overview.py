@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from costlearn.assembly import finish_unknown
 from costlearn.questions.answer import Answer, Table
 from costlearn.questions.earning.earnings import Earnings
 from costlearn.questions.earning.tables import mix_table
@@ -17,7 +18,7 @@ from costlearn.records import History, Job
 from costlearn.units import say_area, say_money, say_percent
 
 NO_DATE = "no date"
-STATES = ("finished", "books open", "running", "quoted")
+STATES = ("finished", "books open", "running", "finish not known", "quoted")
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,12 +29,19 @@ class YearCount:
     finished: int
     books_open: int
     running: int
+    finish_unknown: int
     quoted: int
 
     @property
     def counts(self) -> tuple[int, ...]:
         """The counts in the order of the states."""
-        return (self.finished, self.books_open, self.running, self.quoted)
+        return (
+            self.finished,
+            self.books_open,
+            self.running,
+            self.finish_unknown,
+            self.quoted,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,9 +164,11 @@ def year_counts(jobs: Sequence[Job]) -> tuple[YearCount, ...]:
 
 
 def state_of(job: Job) -> str:
-    """The state of a job in words: a finished one may still have its books open."""
+    """The state of a job in words: a finished one may have its books open, a begun one be over."""
     if job.state == "finished" and job.books_closed is False:
         return "books open"
+    if finish_unknown(job):
+        return "finish not known"
     return job.state
 
 
@@ -192,7 +202,8 @@ def _sentence(history: History, sure: Sequence[str], record: Sequence[str]) -> s
     others = [
         f"{len(found)} {words}"
         for found, words in (
-            (history.running, "running"),
+            ([j for j in history.running if not finish_unknown(j)], "running"),
+            ([j for j in history.running if finish_unknown(j)], "not known whether finished"),
             (history.open_books, "with books still open"),
         )
         if found

@@ -8,14 +8,17 @@ from datetime import date
 import pytest
 from making import NOWHERE, bathrooms, job, phased
 
+from costlearn.assembly import assemble, finish_unknown
+from costlearn.errors import Place
 from costlearn.firm import Firm
 from costlearn.questions.crewing.crew import crew
 from costlearn.questions.earning.earnings import earnings
+from costlearn.questions.onfile.job import job_on_file
 from costlearn.questions.onfile.overview import Overview, overview, year_counts
 from costlearn.questions.onfile.told import firm_facts, lacking, not_sure, surely
 from costlearn.questions.overrun.overruns import overruns
 from costlearn.questions.trust import backtest
-from costlearn.records import Amounts, CostEntry, History, Job
+from costlearn.records import Amounts, CostEntry, History, HoursEntry, Job, JobEntry
 
 JOBS = (
     job("a", finished=date(2023, 5, 1), actual=Amounts(cost=1_000_000), paid=1_500_000),
@@ -30,15 +33,33 @@ JOBS = (
 def test_jobs_are_counted_by_year_and_state_by_hand():
     found = year_counts(JOBS)
     assert [(y.year, y.counts) for y in found] == [
-        (2023, (1, 0, 0, 1)),
-        (2024, (1, 1, 1, 0)),
-        (None, (1, 0, 0, 0)),
+        (2023, (1, 0, 0, 0, 1)),
+        (2024, (1, 1, 1, 0, 0)),
+        (None, (1, 0, 0, 0, 0)),
     ]
     table = overview(History(jobs=JOBS)).tables()[0]
     assert table.heads == ("year", "finished", "books open", "running", "quoted")
     assert table.rows[-1] == ("all", "3", "1", "1", "1")
     assert table.totals == 1
     assert table.rows[2][0] == "no date"
+
+
+def test_a_job_nobody_said_to_be_running_or_finished_is_told_apart():
+    place = Place("jobs.csv", "", 2)
+    log = HoursEntry("b", "Ann", date(2024, 5, 7), 8.0, place)
+    entries = (
+        JobEntry("a", place, state="running", started=date(2024, 4, 1)),
+        JobEntry("b", place, started=date(2024, 5, 6)),
+        log,
+    )
+    history = assemble(entries, Firm())
+    assert [finish_unknown(j) for j in history.jobs] == [False, True]
+    found = overview(history)
+    assert found.tables()[0].heads == ("year", "running", "finish not known")
+    assert "1 running, 1 not known whether finished." in found.sentence
+    assert {j.name: j.state for j in found.jobs} == {"a": "running", "b": "finish not known"}
+    said = job_on_file(history, history.jobs[1]).sentence
+    assert said.startswith("Nobody said whether this job is finished: 1 day on site so far.")
 
 
 def test_the_list_of_jobs_is_newest_first_with_gaps_shown():
