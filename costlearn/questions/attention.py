@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -79,12 +80,13 @@ def far_off(history: History) -> tuple[Attention, ...]:
 
     Each job is judged by the others alone (leave-one-out), the spread of these errors is a robust
     one, and the worst job is taken out before the next is looked for: so that one bad record
-    neither hides itself nor accuses its neighbours.
+    neither hides itself nor accuses its neighbours. The only job of its kind is no judge's case:
+    what its kind costs is known from itself alone.
     """
     found: list[Attention] = []
     for target in _TARGETS:
         jobs, totals = known_totals(history, target, latest(history.usable))
-        left = list(range(len(jobs)))
+        left = _with_fellows(jobs)
         for _ in range(max(MOST_SHARE * len(jobs) // 100, 1)):
             if len(left) < FEWEST:
                 break
@@ -95,6 +97,12 @@ def far_off(history: History) -> tuple[Attention, ...]:
             found.append(_tell(history, jobs[left[at]], float(totals[left[at]]), expected, target))
             del left[at]
     return tuple(found)
+
+
+def _with_fellows(jobs: Sequence[Job]) -> list[int]:
+    """Which jobs have another of their kind beside them, or say no kind."""
+    kinds = Counter(job.kind for job in jobs)
+    return [i for i, job in enumerate(jobs) if job.kind is None or kinds[job.kind] > 1]
 
 
 def _worst(

@@ -102,6 +102,15 @@ def test_a_scope_that_explains_its_cost_is_not_far_off() -> None:
     assert full.name not in [a.job for a in far_off(history)]
 
 
+def test_the_only_job_of_its_kind_is_far_off_nothing() -> None:
+    history = with_job(scaled(bathrooms(24), 5, cost=0.25), 5, kind="laundry")
+    assert far_off(history) == ()
+    second = with_job(history, 6, kind="laundry")
+    assert [a.job for a in far_off(second)] == ["B-05"], "one beside another of its kind may be"
+    worst = scaled(with_job(history, 9, kind="bathroom"), 9, cost=3.0)
+    assert [a.job for a in far_off(worst)] == ["B-09"], "it hides no other"
+
+
 def test_seven_jobs_are_too_few_to_say_one_is_off() -> None:
     assert attention(scaled(bathrooms(7), 3, cost=100.0)).found == ()
 
