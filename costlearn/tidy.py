@@ -13,15 +13,17 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import MISSING, dataclass, fields
 from datetime import date, datetime
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from functools import cache
 from types import NoneType
 from typing import Any, get_args, get_type_hints
 
 from costlearn.errors import InputProblem, Place
 from costlearn.records import (
+    CHANGE_STATES,
     COST_KINDS,
     NOTHING,
+    STATES,
     Amounts,
     ChangeEntry,
     CostEntry,
@@ -52,6 +54,11 @@ ORIGIN = ("from file", "from sheet", "from row", "from column")
 """The last headings of each table: where an entry was read first."""
 
 _MONEY = frozenset(("price", "paid", "net", "tax", "cost", *COST_KINDS))
+_FROM_ZERO = frozenset(("area_sqft", "percent_complete"))
+_CHOICES = {("jobs", "state"): STATES, ("changes", "state"): CHANGE_STATES}
+_FIGURES = 18
+"""A whole number or an amount in cents has no more figures: what a book can keep has 19."""
+LAST_ROW = 10**9
 _SIDES = {"plan": "planned", "actual": "actual"}
 _STYLES = {str: "text", bool: "flag", int: "whole", float: "number", date: "date"}
 _FORMULA = frozenset("=+-@'\t\r＝＋－＠")
@@ -66,7 +73,8 @@ class Column:
     """One column: its heading, its field (and the amount within it), and how its cells look.
 
     ``style`` is ``text flag whole number date money`` or ``scope``; ``default`` is what a blank
-    cell means, and ``needed`` says that an entry cannot be without it.
+    cell means, and ``needed`` says that an entry cannot be without it. ``choices`` are the only
+    words it may hold, and ``from_zero`` says that no figure of it can be below zero.
     """
 
     heading: str
@@ -75,6 +83,8 @@ class Column:
     amount: str = ""
     default: Any = None
     needed: bool = False
+    choices: tuple[str, ...] = ()
+    from_zero: bool = False
 
 
 @cache
@@ -96,7 +106,9 @@ def columns(kind: str) -> tuple[Column, ...]:
             default = None if one.default is MISSING else one.default
             needed = one.default is MISSING and NoneType not in get_args(hints[one.name])
             style = "money" if plain is int and one.name in _MONEY else _STYLES[plain]
-            found.append(Column(heading, one.name, style, "", default, needed))
+            choices = _CHOICES.get((kind, one.name), ())
+            from_zero = one.name in _FROM_ZERO
+            found.append(Column(heading, one.name, style, "", default, needed, choices, from_zero))
     return tuple(found)
 
 
@@ -237,12 +249,17 @@ def _value(column: Column, raw: Cell, place: Place) -> Any:
         if column.needed:
             raise InputProblem("the cell is empty", place=place, expected=_EXPECTED[column.style])
         return {} if column.style == "scope" else column.default
+    expected = _EXPECTED[column.style]
     try:
-        return _PARSERS[column.style](raw)
-    except (ValueError, TypeError, InvalidOperation, OverflowError):
-        raise InputProblem(
-            f"found '{raw}'", place=place, expected=_EXPECTED[column.style]
-        ) from None
+        value = _PARSERS[column.style](raw)
+    except (ValueError, TypeError, ArithmeticError):
+        raise InputProblem(f"found '{raw}'", place=place, expected=expected) from None
+    if column.choices and value not in column.choices:
+        expected = ", ".join(column.choices[:-1]) + f" or {column.choices[-1]}"
+        raise InputProblem(f"found '{raw}'", place=place, expected=expected)
+    if column.from_zero and value < 0:
+        raise InputProblem(f"found '{raw}'", place=place, expected="a number of zero or more")
+    return value
 
 
 def _text(raw: Cell) -> str:
@@ -267,14 +284,16 @@ def _number(raw: Cell) -> float:
     if isinstance(raw, bool | date):
         raise TypeError(raw)
     number = float(str(raw))
-    if number - number != 0:
+    if not abs(number) < 10**_FIGURES:
         raise ValueError(raw)
     return number
 
 
 def _whole(raw: Cell) -> int:
     exact = Decimal(repr(_number(raw)) if isinstance(raw, float) else str(raw).strip())
-    if isinstance(raw, bool | date) or exact != exact.to_integral_value():
+    # Its size is looked at first: written out, a number may be as long as a book.
+    plain = exact.is_finite() and exact.adjusted() < _FIGURES
+    if isinstance(raw, bool | date) or not plain or exact != exact.to_integral_value():
         raise ValueError(raw)
     return int(exact)
 
@@ -316,8 +335,8 @@ _PARSERS: Mapping[str, Any] = {
 _EXPECTED = {
     "text": "a text",
     "flag": "yes or no",
-    "whole": "a whole number",
-    "number": "a number",
+    "whole": f"a whole number of at most {_FIGURES} figures",
+    "number": f"a number of at most {_FIGURES} figures",
     "date": "a date such as 2025-03-31",
     "money": "an amount with at most two decimals, such as 1250.00",
     "scope": "items with their sizes, such as niche 1.0; wall_tile 96.0; bench ?",
@@ -331,9 +350,9 @@ def _origin(given: Mapping[str, Cell], place: Place) -> Place:
         return place
     try:
         number = 0 if row in (None, "") else _whole(row)
-    except (ValueError, TypeError, InvalidOperation, OverflowError):
+    except (ValueError, TypeError, ArithmeticError):
         number = -1
-    if number < 0:
+    if not 0 <= number <= LAST_ROW:
         where = Place(place.file, place.sheet, place.row, ORIGIN[2])
         raise InputProblem(f"found '{row}'", place=where, expected="a row number")
     texts = ["" if raw is None else _text(raw) for raw in (file, sheet, column)]

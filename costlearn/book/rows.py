@@ -6,7 +6,7 @@ import math
 import sqlite3
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import date
 from functools import cached_property, lru_cache
 from typing import Any
@@ -34,6 +34,8 @@ _FLAGS = frozenset(("condo", "books_closed", "waiting"))
 _LISTS = frozenset(("choices",))
 _APART = frozenset(("place", "scope"))
 _WIDEST = 2**63 - 1
+_LONG = 10**60
+"""A longer number fills no sentence; Python writes out none of thousands of figures."""
 
 
 @dataclass(frozen=True)
@@ -125,7 +127,8 @@ def _kept(value: Any, place: Place) -> Any:
     if isinstance(value, float) and not math.isfinite(value):
         raise BookProblem(f"{value} is no number a book can keep", place=place)
     if isinstance(value, int) and abs(value) > _WIDEST:
-        raise BookProblem(f"{value} is too large to be kept", place=place)
+        shown = str(value) if abs(value) < _LONG else f"a number beyond {_LONG:.0e}"
+        raise BookProblem(f"{shown} is too large to be kept", place=place)
     return value
 
 
@@ -142,7 +145,8 @@ def write(
         table, order = orders[type(record)]
         place = record.place
         where = (file_id, seq, None if place.file == file else place.file)
-        values = (*where, place.sheet, place.row, place.column, *content(table, record))
+        row = _kept(place.row, replace(place, row=0))
+        values = (*where, place.sheet, row, place.column, *content(table, record))
         scope = scope_of(record)
         try:
             done = connection.execute(order, values)

@@ -40,6 +40,8 @@ _MARKS = ("record", "day", "job", "record id", "version", "removed")
 _TEXT_COLUMNS = frozenset(
     ("job", "person", "phase", "waiting for", "note", "paid to", "extra", "record id")
 )
+LAST_VERSION = 10**6
+"""A record is corrected a few times; a higher version is a slip, and counts as none."""
 _YES = frozenset(("yes", "y", "x", "true", "1", "1.0"))
 
 
@@ -199,8 +201,10 @@ def _text(raw: Raw) -> str:
 
 def _record(cells: Mapping[str, str], place: Place) -> Record:
     try:
-        version = max(1, int(float(cells.get("version", ""))))
+        version = int(float(cells.get("version", "")))
     except (ValueError, OverflowError):
+        version = 1
+    if not 1 <= version <= LAST_VERSION:
         version = 1
     removed = cells.get("removed", "").casefold() in _YES
     return Record(tidy.unguard(cells.get("record id", "")), version, removed, cells, place)
@@ -220,7 +224,7 @@ def _origin(cells: Mapping[str, str], place: Place) -> Place:
     file, sheet, row, column = (cells.get(heading, "") for heading in tidy.ORIGIN)
     if not file:
         return place
-    number = int(row) if row.isdecimal() else 0
+    number = int(row) if row.isdecimal() and len(row) < len(str(tidy.LAST_ROW)) else 0
     return Place(tidy.unguard(file), tidy.unguard(sheet), number, tidy.unguard(column))
 
 

@@ -286,6 +286,26 @@ def test_a_file_changed_by_hand_counts_as_it_stands(desk: Desk) -> None:
     assert desk.entries == [("Ann", 7.0)]
 
 
+@pytest.mark.parametrize("absurd", ["1e308", "-5", "3.7e99", "abc", "1" + "0" * 30, "nan", "inf"])
+def test_an_absurd_version_stands_in_the_way_of_no_correction(desk: Desk, absurd: str) -> None:
+    desk.take("one.csv", {**ann(hours="8"), "version": absurd})
+    assert desk.take("two.csv", ann(version=2, hours="6")) == (
+        "1 record of a day sheet: 1 corrected."
+    )
+    assert [one.hours for one in desk.logged] == [6]
+
+
+@pytest.mark.parametrize("absurd", ["1e308", "-5", "abc", "9" * 5000, "1" + "0" * 30, "²"])
+def test_an_absurd_row_of_origin_is_none(desk: Desk, absurd: str) -> None:
+    path = desk.folder / "kept.csv"
+    heads = (*HEADINGS, *tidy.ORIGIN)
+    cells = {**ann(), "from file": "one.csv", "from row": absurd}
+    path.write_text(",".join(heads) + "\n" + ",".join(cells.get(h, "") for h in heads), "utf-8")
+    desk.data = gather(path).data
+    (one,) = desk.logged
+    assert one.place == Place("one.csv", "", 0)
+
+
 def test_rows_added_by_hand_are_records_of_their_own(desk: Desk) -> None:
     """A row without an id, two equal ones, and a changed copy that kept the id of its model."""
     rows = (ann(), ann("", hours="2"), ann("", hours="2"), ann(hours="5"), ann())
