@@ -227,18 +227,31 @@ def _sentence(
     if not priced:
         text = f"{start}, no option has enough jobs behind it to be priced."
     else:
-        top = [
-            f"{o.name} {say_money(o.cost.low, currency)} to {say_money(o.cost.high, currency)}"
-            for o in priced[:3]
-            if o.cost is not None
-        ]
-        text = f"{start}, the dearest options add: {'; '.join(top)} (8 times in 10)."
+        text = f"{start}, {_dearest(priced, currency)}"
     few = sum(o.cost is None for o in options)
     if few:
         text += f" {count_of(few, 'item')} too seldom done to be priced."
     if len(lead.jobs) < MOSTLY_ASSUMED:
         text += f" With {count_of(len(lead.jobs), 'job')} on file this is mostly assumptions."
     return text
+
+
+def _dearest(priced: Sequence[OptionPrice], currency: str) -> str:
+    """The dearest options, of those whose range is clear of zero; the others name no order."""
+    clear = [(o.name, o.cost) for o in priced if o.cost is not None and o.cost.low > 0]
+    open_ = len(priced) - len(clear)
+    if not clear:
+        return (
+            f"nothing sure can be said of what {count_of(open_, 'option')} would add: zero lies in "
+            f"{'its range' if open_ == 1 else 'each of their ranges'}."
+        )
+    top = [
+        f"{name} {say_money(cost.low, currency)} to {say_money(cost.high, currency)}"
+        for name, cost in clear[:3]
+    ]
+    those = "the dearest options add" if not open_ else "the dearest that surely cost more add"
+    rest = f"; {count_of(open_, 'other')} may add nothing" if open_ else ""
+    return f"{those}: {'; '.join(top)} (8 times in 10){rest}."
 
 
 def _notes(full: Job, options: Sequence[OptionPrice], own: bool, base: Job) -> tuple[str, ...]:

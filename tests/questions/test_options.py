@@ -48,6 +48,23 @@ def test_planted_effects_are_inside_their_ranges():
     json.dumps(answer.plain(), allow_nan=False)
 
 
+def test_only_options_clear_of_zero_are_called_dearest():
+    sure = option_prices(bathrooms(60, noise=0.06), plain_base())
+    clear = [o for o in sure.options if o.cost and o.cost.low > 0]
+    assert len(clear) > 0
+    assert "the dearest" in sure.sentence
+    headline = sure.sentence.partition(" add: ")[2]
+    for option in sure.options:
+        assert (option.name in headline) == (option in clear[:3])
+    luck = option_prices(bathrooms(9, 4, noise=0.6), plain_base())
+    priced = [o for o in luck.options if o.cost]
+    assert priced
+    assert all(o.cost.low <= 0 <= o.cost.high for o in priced if o.cost)
+    assert "nothing sure can be said of what" in luck.sentence
+    assert not any(f"{o.name} " in luck.sentence for o in priced)
+    assert "dearest" not in luck.sentence
+
+
 def test_what_is_in_the_base_is_priced_as_left_out():
     """Adding e to b is b (exp(e) - 1); leaving it out of b exp(e) takes off the same."""
     past = bathrooms(60, noise=0.06)
