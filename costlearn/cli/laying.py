@@ -20,15 +20,20 @@ BAR = 10
 FULL, EMPTY = "█", "·"
 
 _SHARE = re.compile(r"(\d{1,3}) %")
+_MONTH = "(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)"
+_TIED = re.compile(
+    rf"(?<=\d) (?=%|{_MONTH}\b)|(?<=\b(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun)) (?=\d)|(?<=\d) (?=- )"
+    rf"|(?<=\d [A-Z][a-z]{{2}}) (?=- )"
+)
 
 
 def tied(text: str) -> str:
-    r"""A text whose percent signs stay with their figures when a line is broken.
+    r"""A text whose percent signs stay with their figures, and days with their months.
 
-    >>> tied("leaves 27 % of it")
-    'leaves 27\xa0% of it'
+    >>> tied("leaves 27 % of it on Fri 30 Oct - 2 Nov 2026")
+    'leaves 27\xa0% of it on Fri\xa030\xa0Oct\xa0- 2\xa0Nov 2026'
     """
-    return re.sub(r"(?<=\d) (?=%)", "\xa0", text)
+    return _TIED.sub("\xa0", text)
 
 
 def wrapped(text: str, width: int) -> str:

@@ -68,7 +68,7 @@ def calendar(
         history,
         asked,
         _start(asked, start),
-        helper=_helper(asked, helper, history.firm),
+        helper=None if helper is None else helped(helper, history.firm),
         holidays=() if holidays is None else _days_off(holidays),
         promised=None if promised is None else figures.day("--promised", promised),
         belief=None if belief is None else figures.belief(belief),
@@ -79,22 +79,6 @@ def calendar(
         from costlearn.cli import screen
 
         screen.made(ics)
-
-
-def _helper(job: Job, text: str | None, firm: Firm) -> tuple[str, ...] | None:
-    """The phases a helper is named for.
-
-    Raises:
-        InputProblem: the job is running, so its crew is what it is; or a word is no phase.
-    """
-    if text is None:
-        return None
-    if job.state == "running":
-        raise InputProblem(
-            f"--helper is given, but '{job.name}' is running",
-            expected="a job not yet begun; a running one goes on with the crew it had",
-        )
-    return helped(text, firm)
 
 
 def _write(answer: SiteCalendar, ics: Path) -> bool:

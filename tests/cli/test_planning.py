@@ -111,7 +111,6 @@ def test_holidays_of_the_settings_reach_forecast_crew_and_calendar(
         (("--job", "B99", *START), "there is no job 'B99'; expected one of: B26-08"),
         (("--job", "B25-02", *START), "is finished"),
         (("--job", "B26-08", QUOTE), "--job is given beside a scope"),
-        (("--job", "B26-08", "--helper", "all"), "--helper is given, but"),
     ],
 )
 def test_refusals(command: Command, demo_book: Path, words: tuple[object, ...], told: str) -> None:

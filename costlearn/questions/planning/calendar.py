@@ -114,13 +114,15 @@ def site_calendar(
         start: the first day on site; on a day off the next working day. For a running job the day
             it goes on, None for the one after the last its records speak of.
         helper: phase keys in which a second person helps, ("all",) for every one; the rest is done
-            alone. None leaves the crew as the job says, else as past jobs had it.
+            alone. None leaves the crew as the job says or, if it is running, as it was so far, else
+            as past jobs had it.
         holidays: days off besides the firm's own.
         promised: a day it is promised for.
         belief: as in ``costlearn.questions.crewing.crew.crew``, for the effect of a helper.
 
     Raises:
-        InputProblem: the job is finished, or not begun and no start is said.
+        InputProblem: the job is finished, or not begun and no start is said; or a helper is named
+            for a running job and nobody says who worked on it so far.
 
     Source: ``costlearn.models.phases`` for site days, ``costlearn.models.few_counts`` for days
     without work; first to last day follows the firm's elapsed days where they are on file.
@@ -128,7 +130,8 @@ def site_calendar(
     workdays = history.firm.workdays.without(holidays)
     words = standard().with_phases(history.firm.phase_words)
     if job.state == "running":
-        return _goes_on(history, job, start, workdays, promised, words)
+        asked = _Asked(history, job, start or date.min, workdays, promised, words)
+        return _goes_on(asked, start, helper, belief)
     if start is None or job.state == "finished":
         raise _refused(job)
     base = job if helper is None else alone(job)
@@ -155,25 +158,44 @@ def _refused(job: Job) -> InputProblem:
 
 
 def _goes_on(
-    history: History,
-    job: Job,
+    asked: _Asked,
     start: date | None,
-    workdays: Workdays,
-    promised: date | None,
-    words: Vocabulary,
+    helper: Sequence[str] | None,
+    belief: tuple[float, float] | None,
 ) -> SiteCalendar:
     """The rest of a running job, whose finish is the one its forecast gives."""
-    firm = replace(history.firm, holidays=tuple(d.isoformat() for d in workdays.off))
-    history = replace(history, firm=firm)
-    found = underway(history, job, None if start is None else start - ONE, words)
+    job, workdays = asked.job, asked.workdays
+    firm = replace(asked.history.firm, holidays=tuple(d.isoformat() for d in workdays.off))
+    history = replace(asked.history, firm=firm)
+    found = underway(history, job, None if start is None else start - ONE, asked.words)
     if found is None:
         begins = workdays.on(start or job.started or job.quoted_on or date.min, 1.0)
-        asked = _Asked(history, job, begins, workdays, promised, words)
-        return replace(_nothing(asked), sentence=say.NO_FORECAST.format(job.name))
-    due = promised_by_plan(job, workdays)
-    asked = _Asked(history, job, workdays.after(found.since, 1.0), workdays, promised, words, due)
+        none = _nothing(replace(asked, history=history, start=begins))
+        return replace(none, sentence=say.NO_FORECAST.format(job.name))
+    goes_on, due = workdays.after(found.since, 1.0), promised_by_plan(job, workdays)
+    asked = replace(asked, history=history, start=goes_on, planned=due)
     follow = _Follow(found.rest, "Working days to come are those of the job's forecast")
-    return _answer(asked, found.days, found.idle, follow)
+    if helper is None:
+        return _answer(asked, found.days, found.idle, follow)
+    heard = listen(history, belief, job)
+    if isinstance(heard, Silence):
+        return _no_helper(asked, heard)
+    help_ = _Help(heard, _helped(found.days, helper), _people_so_far(job))
+    return _answer(asked, found.days, found.idle, follow, help_)
+
+
+def _people_so_far(job: Job) -> float:
+    """How many people worked on a running job so far.
+
+    Raises:
+        InputProblem: nobody says.
+    """
+    if not job.actual.crew:
+        raise InputProblem(
+            f"a helper is named, but nothing says how many people worked on '{job.name}' so far",
+            expected="an hours log or a crew size for it, since its days to come follow from those",
+        )
+    return job.actual.crew
 
 
 @dataclass(frozen=True)
@@ -212,6 +234,8 @@ class _Help:
 
     found: Speedup
     phases: tuple[str, ...]
+    before: float = 1.0
+    """People at work in the days that are reckoned with."""
 
 
 def _helped(days: SiteDays, helper: Sequence[str]) -> tuple[str, ...]:
@@ -235,8 +259,8 @@ def _answer(
     helped = help_.phases if help_ else ()
     unheard = bool(help_) and not helped
     on = days.keys if EVERY in helped else helped
-    if help_ and on:
-        site = site * helper_factors(days, help_.found, on)
+    if help_:
+        site = site * helper_factors(days, help_.found, on, help_.before)
     laid = lay(site, waits * scale, idle.gap_draws * scale[:, 0])
     verdict = next((v for v in (days.verdict, follow.verdict) if v in say.WIDE), days.verdict)
     told = days.split and verdict not in say.WIDE
@@ -244,7 +268,9 @@ def _answer(
     if told:
         names = {k: asked.words.phase_name(k) for k in days.keys}
         spans = spans_of(days, laid, waits * scale, asked.start, asked.workdays, names, on)
-    notes = say.notes(days, idle, follow.said, asked.workdays, help_.found if help_ else None)
+    notes = say.notes(days, idle, follow.said, asked.workdays)
+    if help_:
+        notes += (say.helper_said(help_.found, help_.before),)
     grounds = grounds_of(asked.history, days.jobs, notes, say.PRICES)
     answer = _with_finish(asked, laid.totals, grounds)
     worked = Draws.of(site.sum(axis=1))

@@ -99,10 +99,16 @@ def alone(job: Job) -> Job:
     return replace(job, plan=replace(job.plan, crew=1.0))
 
 
-def helper_factors(days: SiteDays, found: Speedup, phases: Sequence[str]) -> Floats:
-    """What a helper on some phases multiplies their site days by, shape (draws, phases); else 1.
+def helper_factors(
+    days: SiteDays, found: Speedup, phases: Sequence[str], before: float = 1.0
+) -> Floats:
+    """What two on some phases and one on the others multiply site days by, (draws, phases).
 
-    A phase with no factor of its own takes that of all work.
+    Args:
+        days: the site days as reckoned so far.
+        found: what a second person does; a phase with no factor of its own takes that of all work.
+        phases: those a helper works in, all if the days are not split.
+        before: people at work in the days reckoned so far; days follow a power of it.
     """
     size = len(days.draws)
     own = phase_factors(found, size)
@@ -110,8 +116,10 @@ def helper_factors(days: SiteDays, found: Speedup, phases: Sequence[str]) -> Flo
     factors = np.ones_like(days.draws)
     known = {gain.phase: i for i, gain in enumerate(found.phases)} if found.effects else {}
     for k, key in enumerate(days.keys):
-        if key in phases or key == WHOLE:
-            factors[:, k] = own[:, known[key]] if key in known else whole
+        people = 2.0 if key in phases or key == WHOLE else 1.0
+        doublings = np.log2(people / before)
+        if doublings:
+            factors[:, k] = (own[:, known[key]] if key in known else whole) ** doublings
     return factors
 
 

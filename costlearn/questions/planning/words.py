@@ -178,8 +178,9 @@ def _between(days: tuple[date, date]) -> str:
     early, late = days
     if early == late:
         return f"{early.day} {early:%b}"
-    month = f" {early:%b}" if (early.year, early.month) != (late.year, late.month) else ""
-    return f"{early.day}{month}-{late.day} {late:%b}"
+    if (early.year, early.month) == (late.year, late.month):
+        return f"{early.day}-{late.day} {late:%b}"
+    return f"{early.day} {early:%b} - {late.day} {late:%b}"
 
 
 def finish_table(answer: SiteCalendar) -> Table | None:
@@ -206,7 +207,6 @@ def notes(
     idle: Between,
     followed: str,
     workdays: Workdays,
-    found: Speedup | None,
 ) -> tuple[str, ...]:
     """What the days rest on, in clauses."""
     said = [_counted(workdays)]
@@ -225,10 +225,19 @@ def notes(
             "Phases follow one another in the order of the trade; they are drawn together, so "
             "that a job that runs long runs long throughout"
         )
-    if found is not None:
-        rests = "your belief" if found.believed else "your records"
-        said.append(f"What a helper does is taken from {rests}; waits stay as they are")
     return tuple(said)
+
+
+def helper_said(found: Speedup, before: float) -> str:
+    """Where what a helper does is taken from, and from how many people it is reckoned."""
+    rests = "your belief" if found.believed else "your records"
+    text = f"What a helper does is taken from {rests}; waits stay as they are"
+    if before == 1:
+        return text
+    return (
+        f"{text}. {before:.2g} people worked on the job so far; from here on two do where a helper "
+        "is named, and one elsewhere"
+    )
 
 
 def notes_without_site(workdays: Workdays) -> tuple[str, ...]:

@@ -274,6 +274,39 @@ def test_a_running_job_ends_where_its_forecast_says() -> None:
     assert ends(later) > ends(answer)
 
 
+def with_crew(job: Job, crew: float | None) -> Job:
+    return replace(job, actual=replace(job.actual, crew=crew))
+
+
+def test_a_helper_from_here_on_shortens_what_a_running_job_still_has() -> None:
+    """One so far: with nobody named nothing changes, with a helper throughout days get fewer."""
+    history = replace(FULL, jobs=FULL.jobs[:7] + FULL.jobs[8:])
+    one = with_crew(running(), 1.0)
+    plain, nobody, tile, all_ = (
+        site_calendar(history, one, None, helper=h) for h in (None, (), ("tile",), ("all",))
+    )
+    assert ends(nobody) == ends(plain) > ends(tile) > ends(all_)
+    site = [{s.phase: s.site_middle for s in a.spans} for a in (plain, tile, all_)]
+    assert site[1]["tile"] == site[2]["tile"] < site[0]["tile"]
+    assert site[1]["paint"] == site[0]["paint"] > site[2]["paint"]
+    assert "with a helper (tile and grout)" in tile.sentence
+    assert not any("worked on the job so far" in n for n in tile.grounds.notes)
+
+
+def test_the_rest_of_a_job_by_two_takes_longer_alone_and_as_long_with_both() -> None:
+    history = replace(FULL, jobs=FULL.jobs[:7] + FULL.jobs[8:])
+    two = with_crew(running(), 2.0)
+    plain, alone, both = (site_calendar(history, two, None, helper=h) for h in (None, (), ("all",)))
+    assert ends(alone) > ends(plain) == ends(both)
+    assert any("2 people worked on the job so far" in n for n in both.grounds.notes)
+
+
+def test_a_helper_in_a_running_job_needs_who_worked_so_far() -> None:
+    history = replace(FULL, jobs=FULL.jobs[:7] + FULL.jobs[8:])
+    with pytest.raises(InputProblem, match="nothing says how many people worked on 'Run' so far"):
+        site_calendar(history, with_crew(running(), None), None, helper=("all",))
+
+
 def test_a_running_job_without_a_forecast_is_a_sentence() -> None:
     answer = site_calendar(bathrooms(3), running(), None)
     assert not answer.known
