@@ -53,6 +53,8 @@ class Firm:
     """Weeks until a new second person is fully up to speed."""
     helper_extra_per_year: float | None = None
     """What a second person all year costs besides: vehicle, insurance, tools."""
+    contribution: float | None = None
+    """What an average job leaves after materials, subs and other bought cost."""
     owner_day_cost: float | None = None
     """What the owner counts for a day of own work when jobs are compared."""
     owner: str = ""

@@ -158,7 +158,8 @@ def crew(
     contribution: Annotated[
         str | None,
         typer.Option(
-            help="What an average job leaves after materials, subs and other bought cost."
+            help="What an average job leaves after materials, subs and other bought cost, if not "
+            "as in your settings."
         ),
     ] = None,
     free_day: Annotated[

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -95,7 +95,7 @@ def crew(
     Args:
         history: the firm's jobs; the firm's day costs are used where stated.
         new: a job to weigh; without one only the effect and the year are answered.
-        terms: what the owner states about the year.
+        terms: what the owner states about the year; a contribution left open is the firm's own.
         on: the date the question is asked for.
         belief: what the owner believes of days with two over days alone, a range that holds 8 times
             in 10, such as (0.6, 0.85). Marked as a belief wherever it counts.
@@ -106,6 +106,8 @@ def crew(
     Source: ``costlearn.models.crew``, ``costlearn.models.crew_year``.
     """
     stated = terms or YearTerms()
+    if stated.contribution is None:
+        stated = replace(stated, contribution=history.firm.contribution)
     check_terms(stated)
     _check_belief(belief)
     asked = on or (new.day if new else None) or latest(history.usable)

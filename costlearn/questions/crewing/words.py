@@ -167,6 +167,9 @@ def _year_notes(history: History, year: YearGain) -> list[str]:
         )
         if value is None
     ]
+    if firm.contribution is not None and year.contribution == firm.contribution:
+        left = say_money(firm.contribution, firm.currency)
+        said.append(f"What an average job leaves, {left}, is as your settings state it")
     if unsaid:
         said.append(f"Not stated, so none counted: {', '.join(unsaid)}")
     if year.backlog_high > year.backlog:

@@ -338,6 +338,19 @@ def test_a_stated_contribution_stands_in_for_the_records():
     assert found is not None and found.contribution == 9_000.0
 
 
+def test_a_contribution_in_the_settings_counts_unless_one_is_stated():
+    firm = FIRM.changed({"contribution": 9_000})
+    history = replace(helped(), firm=firm)
+    found = crew(history, terms=YearTerms(backlog=30.0))
+    assert found.year is not None and found.year.contribution == 9_000.0
+    assert any("$9,000, is as your settings state it" in n for n in found.grounds.notes)
+    other = crew(history, terms=YearTerms(backlog=30.0, contribution=12_000.0))
+    assert other.year is not None and other.year.contribution == 12_000.0
+    assert not any("as your settings state" in n for n in other.grounds.notes)
+    with pytest.raises(InputProblem, match="contribution"):
+        FIRM.changed({"contribution": -1})
+
+
 @pytest.mark.parametrize("field", ["backlog", "contribution", "free_day"])
 @pytest.mark.parametrize("value", [-1.0, float("nan"), 1e12])
 def test_figures_below_zero_or_absurd_are_refused(field, value):
