@@ -249,7 +249,11 @@ def _dearest(priced: Sequence[OptionPrice], currency: str) -> str:
         f"{name} {say_money(cost.low, currency)} to {say_money(cost.high, currency)}"
         for name, cost in clear[:3]
     ]
-    those = "the dearest options add" if not open_ else "the dearest that surely cost more add"
+    those = (
+        "the dearest options add"
+        if not open_
+        else "of those that clearly add cost, the dearest add"
+    )
     rest = f"; {count_of(open_, 'other')} may add nothing" if open_ else ""
     return f"{those}: {'; '.join(top)} (8 times in 10){rest}."
 
