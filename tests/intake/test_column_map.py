@@ -2,50 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import TypeVar
 
-import openpyxl
 import pytest
 
 from costlearn.errors import InputProblem
-from costlearn.firm import Firm
 from costlearn.intake.columns import map_from
 from costlearn.intake.reader import read_file
 from costlearn.records import (
-    Batch,
     HoursEntry,
     JobEntry,
     PhaseEntry,
 )
-
-Read = Callable[..., Batch]
-FIRM = Firm(currency="CAD")
-
-
-def workbook(path: Path, **sheets: list[list[object]]) -> Path:
-    book = openpyxl.Workbook()
-    book.remove(book.active)  # type: ignore[arg-type]
-    for name, rows in sheets.items():
-        sheet = book.create_sheet(name.replace("_", " "))
-        for row in rows:
-            sheet.append(row)
-    book.save(path)
-    return path
-
-
-T = TypeVar("T")
-
-
-def of(batch: Batch, kind: type[T]) -> list[T]:
-    return [e for e in batch.entries if isinstance(e, kind)]
-
-
-def texts(batch: Batch, kind: str) -> list[str]:
-    return [f.text for f in batch.findings if f.kind == kind]
-
+from tests.intake.making import FIRM, Read, of, texts, workbook
 
 ODD = "x,y\nBldg,What,Step,Bud,Spent,St\nK1,roof,Scope,PNS,100,Complete\nK1,roof,Fit,50,60,Open\n"
 CHART = {

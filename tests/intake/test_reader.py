@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from typing import TypeVar
 
-import openpyxl
 import pytest
 
 from costlearn.errors import InputProblem
@@ -15,36 +12,11 @@ from costlearn.firm import Firm
 from costlearn.intake.reader import read_file
 from costlearn.records import (
     Amounts,
-    Batch,
     HoursEntry,
     JobEntry,
     PhaseEntry,
 )
-
-Read = Callable[..., Batch]
-FIRM = Firm(currency="CAD")
-
-
-def workbook(path: Path, **sheets: list[list[object]]) -> Path:
-    book = openpyxl.Workbook()
-    book.remove(book.active)  # type: ignore[arg-type]
-    for name, rows in sheets.items():
-        sheet = book.create_sheet(name.replace("_", " "))
-        for row in rows:
-            sheet.append(row)
-    book.save(path)
-    return path
-
-
-T = TypeVar("T")
-
-
-def of(batch: Batch, kind: type[T]) -> list[T]:
-    return [e for e in batch.entries if isinstance(e, kind)]
-
-
-def texts(batch: Batch, kind: str) -> list[str]:
-    return [f.text for f in batch.findings if f.kind == kind]
+from tests.intake.making import FIRM, Read, of, texts, workbook
 
 
 def test_two_rows_of_headings_and_a_merged_job(tmp_path: Path) -> None:

@@ -17,43 +17,18 @@ from odf.opendocument import OpenDocumentSpreadsheet
 from odf.table import Table, TableCell, TableRow
 from odf.text import P
 
-from costlearn.errors import InputProblem, UnreadableFile
+from costlearn.errors import UnreadableFile
 from costlearn.intake.files.sheets import Grid, digest, read_grids
 from costlearn.intake.files.workbooks import address
+from tests.intake.files.making import put, refusal, workbook
 
 ROWS = (("Job", "Phase", "Hrs"), ("J-07", "Demo", "14"), ("J-07", "Tile", "31.5"))
-
-
-def put(folder: Path, data: bytes | str, name: str = "file.csv") -> Path:
-    path = folder / name
-    path.write_bytes(data.encode() if isinstance(data, str) else data)
-    return path
 
 
 def only(path: Path) -> Grid:
     grids = read_grids(path)
     assert len(grids) == 1
     return grids[0]
-
-
-def refusal(path: Path) -> str:
-    with pytest.raises(UnreadableFile) as caught:
-        read_grids(path)
-    assert isinstance(caught.value, InputProblem)
-    assert path.name in str(caught.value)
-    assert "\n" not in str(caught.value)
-    return str(caught.value)
-
-
-def workbook(folder: Path, name: str = "jobs.xlsx", **cells: object) -> Path:
-    book = openpyxl.Workbook()
-    sheet = book.active
-    assert sheet is not None
-    sheet.title = "Jobs"
-    for where, value in cells.items():
-        sheet[where] = value
-    book.save(folder / name)
-    return folder / name
 
 
 # ---------------------------------------------------------------- tables as text
