@@ -61,7 +61,14 @@ _FIGURES = 18
 LAST_ROW = 10**9
 _SIDES = {"plan": "planned", "actual": "actual"}
 _STYLES = {str: "text", bool: "flag", int: "whole", float: "number", date: "date"}
-_FORMULA = frozenset("=+-@'\t\r＝＋－＠")
+_ACTS = re.compile(r"""['\t\r]|[\s"'`‘’“”„‚«»\u200b\u2060]*[=+\-@＝＋－＠]""")
+"""How a text begins that a program may take for a formula, also once blanks, quotation marks or
+what cannot be seen were left off."""
+_PARTS = re.compile(
+    r"""[;\n](?=(?:[^\S\n]|["'`‘’“”„‚«»\u200b\u2060])*(?:[=@＝＠]|[+\-＋－]\S))"""
+)
+"""Where a program that parts cells at semicolons or lines would let such a text begin. It looks no
+further than the next line, so that many empty lines are not gone through again and again."""
 _FRAGILE = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")
 _CODED = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
 _ESCAPED = re.compile(r"\\(\\|u[0-9a-f]{4})")
@@ -187,11 +194,13 @@ def guard(text: str) -> str:
     """
     if not text:
         return text
-    fragile = _FRAGILE.search(text) or _CODED.search(text)
-    if text[0] not in _FORMULA and text.strip() and not fragile:
+    fragile = _FRAGILE.search(text) or _CODED.search(text) or _PARTS.search(text)
+    if text.strip() and not _ACTS.match(text) and not fragile:
         return text
-    safe = _CODED.sub(r"\\u005f", text.replace("\\", "\\\\"))
-    return "'" + _FRAGILE.sub(lambda found: f"\\u{ord(found[0]):04x}", safe)
+    safe = text.replace("\\", "\\\\")
+    for pattern in (_CODED, _PARTS, _FRAGILE):
+        safe = pattern.sub(lambda found: f"\\u{ord(found[0]):04x}", safe)
+    return "'" + safe
 
 
 def unguard(text: str) -> str:

@@ -61,17 +61,19 @@ const HEADINGS = [
   "paid to", "cost kind", "amount before tax", "tax", "amount with tax",
   "extra", "price", "answer", "record id", "version", "removed",
 ];
-const FORMULA = "=+-@'\t\r＝＋－＠";
+const ACTS = /^(?:['\t\r]|[\s"'`‘’“”„‚«»\u200b\u2060]*[=+\-@＝＋－＠])/;
+const PARTS =
+  /[;\n](?=(?:[^\S\n]|["'`‘’“”„‚«»\u200b\u2060])*(?:[=@＝＠]|[+\-＋－]\S))/g;
 const FRAGILE = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u2028\u2029\ufeff\ufffe\uffff]/g;
 const CODED = /_(?=x[0-9A-Fa-f]{4}_)/g;
 
 // A text as no spreadsheet takes it for a formula or changes it; the import takes it back.
 function guard(text) {
   if (!text) return "";
-  if (!FORMULA.includes(text[0]) && text.search(FRAGILE) < 0 && text.search(CODED) < 0) return text;
-  const safe = text.replaceAll("\\", "\\\\").replace(CODED, "\\u005f");
+  const parts = [CODED, PARTS, FRAGILE];
+  if (!ACTS.test(text) && parts.every((pattern) => text.search(pattern) < 0)) return text;
   const code = (sign) => "\\u" + sign.charCodeAt(0).toString(16).padStart(4, "0");
-  return "'" + safe.replace(FRAGILE, code);
+  return "'" + parts.reduce((safe, one) => safe.replace(one, code), text.replaceAll("\\", "\\\\"));
 }
 
 // Amount before tax, tax and amount with tax, as far as they are known.
