@@ -74,7 +74,7 @@ def put_together(kept: Book, path: Path, batch: Batch, answers: Answers) -> Whol
     import tempfile
 
     from costlearn.book.kept import Source
-    from costlearn.cli.waiting import read_source
+    from costlearn.cli.sources import read_source
     from costlearn.intake.day_sheet import NAME, earlier_records, gather
 
     if batch.file != NAME:

@@ -34,7 +34,7 @@ def import_files(
 
     A file that cannot be read does not keep the others out; the exit code is then 2.
     """
-    from costlearn.cli import daysheet, looking, pace, screen, waiting
+    from costlearn.cli import daysheet, looking, pace, screen, sources, waiting
     from costlearn.intake.columns import load_map
     from costlearn.intake.settings import read_settings
     from costlearn.questions.attention import attention
@@ -44,8 +44,8 @@ def import_files(
     problems: list[CostlearnError] = []
     with opt.open_book(book, create=True) as kept:
         if settings_file:
-            waiting.set_firm(kept, read_settings(settings_file, kept.firm()))
-        firm, answers = kept.firm(), waiting.answers_of(kept)
+            sources.set_firm(kept, read_settings(settings_file, kept.firm()))
+        firm, answers = kept.firm(), sources.answers_of(kept)
         for number, path in enumerate(files, 1):
             try:
                 with pace.shown(path.name, number, len(files)) as watch:
@@ -53,7 +53,7 @@ def import_files(
                     watch("keeping", 1.0)
                     whole = daysheet.put_together(kept, path, batch, answers)
                     batch = whole.batch if whole else batch
-                    source = whole.source if whole else waiting.source_of(path, column_map)
+                    source = whole.source if whole else sources.source_of(path, column_map)
                     change = kept.add(batch, None if whole else path, source)
             except CostlearnError as problem:
                 problems.append(problem)
@@ -159,12 +159,12 @@ def settings(
     as_json: opt.AsJson = False,
 ) -> None:
     """Show what the book knows about your firm, or set it from a file."""
-    from costlearn.cli import listing, screen, waiting
+    from costlearn.cli import listing, screen, sources
     from costlearn.intake.settings import read_settings
 
     with opt.open_book(book, create=file is not None) as kept:
         if file is not None:
-            waiting.set_firm(kept, read_settings(file, kept.firm()))
+            sources.set_firm(kept, read_settings(file, kept.firm()))
         firm = kept.firm()
     if as_json:
         screen.print_json(listing.firm_values(firm))

@@ -227,7 +227,7 @@ def answers_in(book: Path | None) -> Answers | None:
     """
     if book is None:
         return None
-    from costlearn.cli.waiting import answers_of
+    from costlearn.cli.sources import answers_of
 
     with open_book(book) as kept:
         return answers_of(kept)

@@ -53,16 +53,16 @@ def told(found: Rescue) -> list[str]:
 def _read_again(path: Path) -> list[str]:
     """Read anew all files a book keeps; gives the names of those that could be."""
     from costlearn.book.store import Book
-    from costlearn.cli import waiting
+    from costlearn.cli import sources
 
     anew: dict[str, Batch] = {}
     with Book.open(path, create=False) as kept:
-        firm, answers = kept.firm(), waiting.answers_of(kept)
+        firm, answers = kept.firm(), sources.answers_of(kept)
         for name, source in kept.sources():
             if source is None:
                 continue
             try:
-                anew[name] = waiting.read_source(source, firm, answers)
+                anew[name] = sources.read_source(source, firm, answers)
             except CostlearnError:
                 # Its rows stay as they were saved, and it is named as one to import again.
                 continue

@@ -2,42 +2,28 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from costlearn.cli import filled
+from costlearn.cli import filled, sources
 from costlearn.cli import options as opt
 from costlearn.errors import InputProblem, Place
 from costlearn.units import say_count
 
 if TYPE_CHECKING:
-    from costlearn.book.kept import Answered, Source
+    from costlearn.book.kept import Answered
     from costlearn.book.store import Book
-    from costlearn.firm import Firm
     from costlearn.intake.answer_sheet import Given
-    from costlearn.intake.answers import Answers
     from costlearn.questions.answer import Table
-    from costlearn.records import Batch, Question
+    from costlearn.records import Question
 
 STOP = "stop"
 NOT_ALL = 1
 """The exit code where rows of a sheet were no answers and the others were applied."""
 SHOWN = 5
-READ_BY = (
-    "currency",
-    "hours_per_day",
-    "date_order",
-    "area_unit",
-    "tax_recoverable",
-    "phase_words",
-    "working_days",
-    "holidays",
-)
-"""The settings that change what a file says."""
 
 
 def questions(
@@ -49,10 +35,12 @@ def questions(
     as_json: opt.AsJson = False,
 ) -> None:
     """Show what only you can say about your records, the most rows waiting first."""
+    from costlearn.assembly import waiting_costs
     from costlearn.cli import screen
 
     with opt.open_book(book) as kept:
         asked = all_questions(kept)
+        loose = 0 if as_json else len(waiting_costs(kept.history()))
     if write is not None:
         from costlearn.book.export import write_whole
         from costlearn.intake.answer_sheet import write_sheet
@@ -67,6 +55,8 @@ def questions(
     if asked and write is None:
         screen.show_table(table(asked))
     screen.say(one_line(asked) or "Nothing waits for an answer.")
+    if loose:
+        screen.say(f"{say_count(loose, 'cost line')} waiting for a job. {say_waiting(loose)}")
     if write is not None and asked:
         screen.say(f"Fill in the last column, then: costlearn answer {write}")
 
@@ -97,7 +87,7 @@ def answer(
 
     with opt.open_book(book) as kept:
         rows = _given(kept, sheet)
-        old = apply(kept, rows.taken)
+        old = sources.apply(kept, rows.taken)
         left = all_questions(kept)
     if as_json:
         screen.print_json(
@@ -161,6 +151,13 @@ def all_questions(kept: Book) -> tuple[Question, ...]:
         one for one in job_questions([name for name, *_ in listed], others) if one.key not in said
     ]
     return merged((*kept.questions(), *about_jobs))
+
+
+def say_waiting(loose: int) -> str:
+    """How cost lines that name no job get one."""
+    from costlearn.questions.onfile.told import GIVE_A_JOB
+
+    return f"To give {'it its' if loose == 1 else 'them their'} job, {GIVE_A_JOB}."
 
 
 def one_line(asked: Sequence[Question]) -> str:
@@ -245,75 +242,6 @@ def _prompt(kept: Book, one: Question, count: str) -> str | None:
             return filled.settled(kept, one, text, Place())
         except InputProblem as problem:
             screen.say(str(problem))
-
-
-def apply(kept: Book, given: Sequence[Answered]) -> list[str]:
-    """Keep answers and read the files they concern anew; the files that were not kept are named."""
-    from costlearn.intake.answers import Answers
-
-    if not given:
-        return []
-    said = {one.question.key: one.said for one in kept.answers()}
-    # A word first answered concerns the files that ask; anything else may concern any file.
-    narrow = all(one.question.topic != "job" and one.question.key not in said for one in given)
-    said |= {one.question.key: one.said for one in given}
-    told = Answers({key: text for key, text in said.items() if text})
-    wanted = kept.asking({one.question.key for one in given}) if narrow else None
-    firm = kept.firm()
-    anew: dict[str, Batch] = {}
-    old: list[str] = []
-    for name, source in kept.sources(wanted):
-        if source is None:
-            old.append(name)
-        else:
-            anew[name] = read_source(source, firm, told)
-    kept.answer(given, anew)
-    return old
-
-
-def set_firm(kept: Book, firm: Firm) -> None:
-    """Keep a firm's settings; where they change how files are read, all files are read anew."""
-    before = kept.firm()
-    anew: dict[str, Batch] = {}
-    if any(getattr(before, name) != getattr(firm, name) for name in READ_BY):
-        told = answers_of(kept)
-        anew = {
-            name: read_source(source, firm, told)
-            for name, source in kept.sources()
-            if source is not None
-        }
-    kept.set_firm(firm)
-    if anew:
-        kept.answer([], anew)
-
-
-def read_source(source: Source, firm: Firm, told: Answers) -> Batch:
-    """What a file that the book keeps says, by all answers known now."""
-    import tempfile
-
-    from costlearn.intake.columns import map_from
-    from costlearn.intake.reader import read_file
-
-    chart = map_from(tomllib.loads(source.map_text), source.map_name) if source.map_text else None
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / source.file
-        path.write_bytes(source.data)
-        return read_file(path, firm, column_map=chart, answers=told)
-
-
-def answers_of(kept: Book) -> Answers:
-    """The answers a book holds, as the readers take them."""
-    from costlearn.intake.answers import Answers
-
-    return Answers({one.question.key: one.said for one in kept.answers()})
-
-
-def source_of(path: Path, map_path: Path | None) -> Source:
-    """A file as the book keeps it, with the column map it is read by."""
-    from costlearn.book.kept import Source
-
-    text = map_path.read_text("utf-8") if map_path else ""
-    return Source(path.name, path.read_bytes(), map_path.name if map_path else "", text)
 
 
 def waiting_data(asked: Iterable[Question]) -> dict[str, int]:

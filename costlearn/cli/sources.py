@@ -1,0 +1,96 @@
+"""The files a book keeps, read anew by the answers and settings known now."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from costlearn.book.kept import Answered, Source
+    from costlearn.book.store import Book
+    from costlearn.firm import Firm
+    from costlearn.intake.answers import Answers
+    from costlearn.records import Batch
+
+READ_BY = (
+    "currency",
+    "hours_per_day",
+    "date_order",
+    "area_unit",
+    "tax_recoverable",
+    "phase_words",
+    "working_days",
+    "holidays",
+)
+"""The settings that change what a file says."""
+
+
+def apply(kept: Book, given: Sequence[Answered]) -> list[str]:
+    """Keep answers and read the files they concern anew; the files that were not kept are named."""
+    from costlearn.intake.answers import Answers
+
+    if not given:
+        return []
+    said = {one.question.key: one.said for one in kept.answers()}
+    # A word first answered concerns the files that ask; anything else may concern any file.
+    narrow = all(one.question.topic != "job" and one.question.key not in said for one in given)
+    said |= {one.question.key: one.said for one in given}
+    told = Answers({key: text for key, text in said.items() if text})
+    wanted = kept.asking({one.question.key for one in given}) if narrow else None
+    firm = kept.firm()
+    anew: dict[str, Batch] = {}
+    old: list[str] = []
+    for name, source in kept.sources(wanted):
+        if source is None:
+            old.append(name)
+        else:
+            anew[name] = read_source(source, firm, told)
+    kept.answer(given, anew)
+    return old
+
+
+def set_firm(kept: Book, firm: Firm) -> None:
+    """Keep a firm's settings; where they change how files are read, all files are read anew."""
+    before = kept.firm()
+    anew: dict[str, Batch] = {}
+    if any(getattr(before, name) != getattr(firm, name) for name in READ_BY):
+        told = answers_of(kept)
+        anew = {
+            name: read_source(source, firm, told)
+            for name, source in kept.sources()
+            if source is not None
+        }
+    kept.set_firm(firm)
+    if anew:
+        kept.answer([], anew)
+
+
+def read_source(source: Source, firm: Firm, told: Answers) -> Batch:
+    """What a file that the book keeps says, by all answers known now."""
+    import tempfile
+
+    from costlearn.intake.columns import map_from
+    from costlearn.intake.reader import read_file
+
+    chart = map_from(tomllib.loads(source.map_text), source.map_name) if source.map_text else None
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / source.file
+        path.write_bytes(source.data)
+        return read_file(path, firm, column_map=chart, answers=told)
+
+
+def answers_of(kept: Book) -> Answers:
+    """The answers a book holds, as the readers take them."""
+    from costlearn.intake.answers import Answers
+
+    return Answers({one.question.key: one.said for one in kept.answers()})
+
+
+def source_of(path: Path, map_path: Path | None) -> Source:
+    """A file as the book keeps it, with the column map it is read by."""
+    from costlearn.book.kept import Source
+
+    text = map_path.read_text("utf-8") if map_path else ""
+    return Source(path.name, path.read_bytes(), map_path.name if map_path else "", text)
