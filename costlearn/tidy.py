@@ -64,9 +64,7 @@ _STYLES = {str: "text", bool: "flag", int: "whole", float: "number", date: "date
 _ACTS = re.compile(r"""['\t\r]|[\s"'`‘’“”„‚«»\u200b\u2060]*[=+\-@＝＋－＠]""")
 """How a text begins that a program may take for a formula, also once blanks, quotation marks or
 what cannot be seen were left off."""
-_PARTS = re.compile(
-    r"""[;\n](?=(?:[^\S\n]|["'`‘’“”„‚«»\u200b\u2060])*(?:[=@＝＠]|[+\-＋－]\S))"""
-)
+_PARTS = re.compile(r"""[;\n](?=(?:[^\S\n]|["'`‘’“”„‚«»\u200b\u2060])*(?:[=@＝＠]|[+\-＋－]\S))""")
 """Where a program that parts cells at semicolons or lines would let such a text begin. It looks no
 further than the next line, so that many empty lines are not gone through again and again."""
 _FRAGILE = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")
