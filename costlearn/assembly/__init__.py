@@ -6,6 +6,6 @@ purchases on file twice), ``phases`` and ``totals`` settle the figures, ``trail`
 came from and where two records disagree.
 """
 
-from costlearn.assembly.jobs import assemble, finish_unknown
+from costlearn.assembly.jobs import assemble, finish_unknown, waiting_costs
 
-__all__ = ["assemble", "finish_unknown"]
+__all__ = ["assemble", "finish_unknown", "waiting_costs"]

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from costlearn.assembly.callbacks import settle_callbacks
-from costlearn.assembly.logs import Logs, read_logs, say_doubled_hours
+from costlearn.assembly.logs import NEVER_DIRECT, Logs, read_logs, say_doubled_hours
 from costlearn.assembly.names import Pile, pile_up
 from costlearn.assembly.phases import PhaseFigures, add_cost, settle_phases
 from costlearn.assembly.totals import settle_actual, settle_plan
@@ -15,11 +15,24 @@ from costlearn.assembly.trail import Figure, Figures, Trail, settle, settle_amou
 from costlearn.assembly.twins import find_twins, say_twins
 from costlearn.errors import Place
 from costlearn.firm import Firm
-from costlearn.records import COST_KINDS, ChangeEntry, Entry, History, Job, JobEntry, Twin
+from costlearn.records import (
+    COST_KINDS,
+    ChangeEntry,
+    CostEntry,
+    Entry,
+    History,
+    Job,
+    JobEntry,
+    Twin,
+)
 from costlearn.vocabulary import fold, standard
 
 BEGUN = "it has begun and nothing says it is finished"
 """Why a job nobody speaks of further counts as running."""
+GIVE_A_JOB = (
+    "write it beside each line, in a column 'Job' of their own file, and import that file again"
+)
+"""How cost lines that name no job get one."""
 _PLAIN = (
     "kind",
     "state",
@@ -149,6 +162,11 @@ def _close_books(plain: Figures, pile: Pile, phases: Sequence[PhaseFigures], tra
         plain["books_closed"] = Figure(closed, how, tuple(places))
     elif stated.value != closed:
         settle("books_closed", [(stated.value, stated.places[0]), (closed, places[0])], trail)
+
+
+def waiting_costs(history: History) -> tuple[CostEntry, ...]:
+    """The cost lines that still need a job; overhead and tax are no job's cost and need none."""
+    return tuple(one for one in history.loose_costs if one.kind not in NEVER_DIRECT)
 
 
 def finish_unknown(job: Job) -> bool:

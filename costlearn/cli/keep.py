@@ -222,17 +222,22 @@ def show_batch(batch: Batch) -> None:
 
 
 def on_file(history: History) -> str:
-    """One sentence: what the book holds now."""
+    """What the book holds now, in a sentence, and how cost lines that wait get their job."""
+    from costlearn.assembly import waiting_costs
+    from costlearn.cli import waiting
+
+    loose = len(waiting_costs(history))
     usable = history.usable
     phased = sum(bool(j.phases) for j in usable)
     crewed = sum(j.actual.crew is not None for j in usable)
     costed = sum(j.actual.total is not None for j in usable)
-    return (
+    text = (
         f"On file now: {say_count(len(usable), 'finished job')} ({costed} with their cost, "
         f"{phased} with phases, {crewed} with crew size), {running_of(history)}, "
         f"{len(history.open_books)} with books still open, "
-        f"{say_count(len(history.loose_costs), 'cost line')} waiting for a job."
+        f"{say_count(loose, 'cost line')} waiting for a job."
     )
+    return f"{text} {waiting.say_waiting(loose)}" if loose else text
 
 
 def running_of(history: History) -> str:

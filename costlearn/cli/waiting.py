@@ -155,7 +155,7 @@ def all_questions(kept: Book) -> tuple[Question, ...]:
 
 def say_waiting(loose: int) -> str:
     """How cost lines that name no job get one."""
-    from costlearn.questions.onfile.told import GIVE_A_JOB
+    from costlearn.assembly.jobs import GIVE_A_JOB
 
     return f"To give {'it its' if loose == 1 else 'them their'} job, {GIVE_A_JOB}."
 

@@ -323,3 +323,33 @@ def test_the_sheet_is_not_written_over_nor_under_another_name(command: Command, 
     assert "there is a file of this name already" in told
     assert sheet.read_text("utf-8") == "mine"
     assert "ending in .csv" in command("questions", "--book", book, "--write", "x.xlsx").told
+
+
+def test_bank_lines_are_given_their_job_in_their_own_file(command: Command, tmp_path: Path) -> None:
+    book = tmp_path / "b"
+    jobs = written(tmp_path, "jobs.csv", "Job,Kind,Sqft,Finish\nMaple,bathroom,45,2025-05-30\n")
+    assert command("import", jobs, "--book", book).code == 0
+    heads = "Date,Description,Withdrawals,Deposits,Balance"
+    lines = (
+        "2025-05-02,POS TILE YARD 0441,412.80,,1000.00",
+        "2025-05-05,POS TILE YARD 0441 REFUND,,58.20,1058.20",
+        "2025-05-06,BANK FEE,12.00,,1046.20",
+    )
+    bank = written(tmp_path, "bank.csv", "\n".join([heads, *lines]))
+    done = command("import", bank, "--book", book)
+    said = " ".join(done.out.split())
+    assert "2 cost lines waiting for a job. To give them their job, write it beside each" in said
+    told = command("import", bank, "--book", tmp_path / "other", "--json").data
+    (asked,) = [f["text"] for f in told["files"][0]["findings"] if "name no job" in f["text"]]
+    assert "2 lines of this statement (354.60 in all)" in asked, "a bank fee is no job's cost"
+    assert "in a column 'Job' of this file" in asked
+    for words in (("questions",), ("jobs",)):
+        said = " ".join(command(*words, "--book", book).out.split())
+        assert "write it beside each line, in a column 'Job' of their own file" in said
+    given = zip(lines, ("Maple", "Maple 50% / shop 50%", ""), strict=True)
+    written(tmp_path, "bank.csv", "\n".join([f"{heads},Job", *(f"{a},{b}" for a, b in given)]))
+    said = " ".join(command("import", bank, "--book", book).out.split())
+    assert "0 cost lines waiting for a job." in said
+    assert "To give" not in said
+    job = command("jobs", "Maple", "--book", book, "--json").data
+    assert job["actual"]["material"] == 41_280 - 2_910

@@ -17,6 +17,8 @@ from costlearn.intake.told import told_kind, told_tax
 from costlearn.records import CostEntry, Entry
 from costlearn.vocabulary import UNASSIGNED, fold
 
+_NO_JOBS = ("overhead", "tax")
+"""Kinds of cost that are never a job's."""
 _NEITHER = {
     "client": "is client money, no cost",
     "transfer": "is a transfer, neither cost nor income",
@@ -56,11 +58,15 @@ def statement_entries(table: Table, rows: list[Row], setting: Setting) -> list[E
             entries.extend(_entries(table, line, meaning, setting))
         else:
             _tell(table, line, meaning, setting)
-    waiting = [e.net for e in entries if isinstance(e, CostEntry) and not e.job]
+    waiting = [
+        e.net for e in entries if isinstance(e, CostEntry) and not e.job and e.kind not in _NO_JOBS
+    ]
     if waiting:
         text = (
             f"{len(waiting)} line{'' if len(waiting) == 1 else 's'} of this statement "
-            f"({sum(waiting) / 100:,.2f} in all) name no job; they are kept and wait for one"
+            f"({sum(waiting) / 100:,.2f} in all) name no job; they are kept and wait for one: "
+            "write it beside each, in a column 'Job' of this file (a job, shares such as 'J11 50% "
+            "/ J12 50%', or 'shop'), and import the file again"
         )
         setting.notes.add("asked", table.place(table.header), text)
     return entries

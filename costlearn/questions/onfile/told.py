@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 
+from costlearn.assembly import waiting_costs
+from costlearn.assembly.jobs import GIVE_A_JOB
 from costlearn.features.measures import crew_of
 from costlearn.questions.answer import Answer
 from costlearn.questions.crewing.crew import Crew
@@ -137,9 +139,10 @@ def lacking(
     for count, what in gaps[:MOST_GAPS]:
         said = f"{count} of {count_of(have, 'finished job')} {'says' if count == 1 else 'say'} it"
         found.append(f"Of each job {what}: {said}.")
-    loose = len(history.loose_costs)
+    loose = len(waiting_costs(history))
     if loose:
-        found.append(f"{count_of(loose, 'cost line')} {is_are(loose)} waiting for a job.")
+        said = f"{count_of(loose, 'cost line')} {is_are(loose)} waiting for a job"
+        found.append(f"{said}: {GIVE_A_JOB}.")
     if waiting:
         found.append(
             f"{count_of(waiting, 'question')} about your records {is_are(waiting)} waiting: see "
