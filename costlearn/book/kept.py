@@ -7,9 +7,13 @@ import zlib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from pathlib import Path
 
-from costlearn.errors import Place
+from costlearn.errors import BookProblem, Place
 from costlearn.records import Question
+
+MOST_BYTES = 512 * 2**20
+"""Bytes of the largest file; the readers take none that is larger."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,14 +44,40 @@ def write_source(connection: sqlite3.Connection, file_id: int, source: Source) -
 
 
 def read_source(connection: sqlite3.Connection, file_id: int) -> Source | None:
-    """A file as it came, or None if it was imported before files were kept."""
+    """A file as it came, or None if it was imported before files were kept.
+
+    Raises:
+        BookProblem: what is kept is no file: not whole, or its name is a way to another folder.
+    """
     found = connection.execute(
         "SELECT file, packed, map_name, map_text FROM source WHERE file_id = ?", (file_id,)
     ).fetchone()
     if found is None:
         return None
     file, packed, map_name, map_text = found
-    return Source(file, zlib.decompress(packed), map_name, map_text)
+    if file in ("", ".", "..") or Path(file).name != file or "\x00" in file:
+        # A file is laid under its name to be read; a book may come from somebody else.
+        raise BookProblem(
+            f"the book keeps a file under the name '{file}'", expected="a name without a folder"
+        )
+    return Source(file, _unpacked(packed, file), map_name, map_text)
+
+
+def _unpacked(packed: bytes, file: str) -> bytes:
+    """The bytes of a file, if they are whole and no more than an import would have read."""
+    unpacker = zlib.decompressobj()
+    try:
+        data = unpacker.decompress(packed, MOST_BYTES)
+    except zlib.error:
+        data = b""
+    if not unpacker.eof:
+        raise BookProblem(
+            "the file as it came cannot be unpacked: it is damaged, or far too large",
+            place=Place(file),
+            expected=f"at most {MOST_BYTES // 2**20} MB",
+            hint="import the file again",
+        )
+    return data
 
 
 def map_of(connection: sqlite3.Connection, file_id: int) -> str | None:

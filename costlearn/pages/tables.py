@@ -34,6 +34,8 @@ _END = (
 _NUMERIC = re.compile(_END.format("a") + r"(?: (?P<joint>to|/) " + _END.format("b") + ")?")
 _NO_FIGURE = {"not known", "too few jobs", ""}
 _DAYS = ("%d %b %Y", "%d %B %Y", "%b %Y", "%B %Y", "%Y-%m-%d")
+_DEVICE = re.compile(r"con|prn|aux|nul|(?:com|lpt)[0-9]")
+"""Names that no file may have on some systems, whatever ending follows."""
 _DIGITS = re.compile(r"(\d+(?:\.\d+)?)")
 
 
@@ -104,7 +106,9 @@ def csv_name(table: Table) -> str:
     'by-phase-usd.csv'
     """
     plain = re.sub(r"[^a-z0-9]+", "-", table.caption.casefold()).strip("-")[:60].rstrip("-")
-    return f"{plain or 'table'}.csv"
+    if not plain or _DEVICE.fullmatch(plain):
+        plain = f"table-{plain}".rstrip("-")
+    return f"{plain}.csv"
 
 
 def _columns(table: Table) -> list[tuple[str, ...]]:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from costlearn.book import schema
+from costlearn.book import kept, schema
 from costlearn.book.kept import Answered, Source
 from costlearn.book.store import Book
 from costlearn.errors import BookProblem, Place
@@ -38,6 +38,42 @@ def test_a_file_and_its_questions_come_back_as_they_were(batch: Batch, tmp_path:
         book.remove("mixed.xlsx")
         assert book.questions() == ()
         assert list(book.sources()) == []
+
+
+@pytest.mark.parametrize(
+    ("changed", "told"),
+    [
+        ("file = '../../mixed.xlsx'", "under the name '../../mixed.xlsx'; expected a name without"),
+        ("file = '/etc/mixed.xlsx'", "expected a name without a folder"),
+        ("file = '..'", "expected a name without a folder"),
+        ("packed = x'00'", "mixed.xlsx: the file as it came cannot be unpacked"),
+        ("packed = substr(packed, 1, 12)", "it is damaged, or far too large"),
+    ],
+)
+def test_a_book_of_somebody_else_leads_to_no_other_folder(
+    batch: Batch, tmp_path: Path, changed: str, told: str
+) -> None:
+    path = tmp_path / "b"
+    with Book.open(path) as book:
+        book.add(asking(batch), source=SOURCE)
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute(f"UPDATE source SET {changed}")
+        connection.commit()
+    with Book.open(path) as book, pytest.raises(BookProblem) as caught:
+        list(book.sources())
+    assert told in str(caught.value)
+
+
+def test_a_file_larger_than_any_import_is_not_unpacked(
+    batch: Batch, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(kept, "MOST_BYTES", len(SOURCE.data) - 1)
+    with Book.in_memory() as book:
+        book.add(asking(batch), source=SOURCE)
+        with pytest.raises(BookProblem, match="far too large"):
+            list(book.sources())
+        monkeypatch.setattr(kept, "MOST_BYTES", len(SOURCE.data) + 1)
+        assert list(book.sources()) == [("mixed.xlsx", SOURCE)]
 
 
 def test_an_answer_replaces_rows_and_closes_its_question(batch: Batch) -> None:
