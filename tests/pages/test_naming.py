@@ -35,6 +35,12 @@ DEVICES = ("CON", "PRN", "AUX", "NUL", "COM1", "com9", "COM¹", "LPT1", "Lpt9", 
 point or blank follows."""
 
 
+def is_device(file: str) -> bool:
+    """Whether such a system takes a file's name for a device: what stands before its first point."""
+    stem = PurePosixPath(file).name.partition(".")[0].rstrip().upper()
+    return stem in {device.upper() for device in DEVICES}
+
+
 @pytest.mark.parametrize(
     "ending", ["", ".txt", ".html", ".", "...", " ", " .", ":", "/", "\\", "?"]
 )
