@@ -36,7 +36,7 @@ point or blank follows."""
 
 
 def is_device(file: str) -> bool:
-    """Whether such a system takes a file's name for a device: what stands before its first point."""
+    """Whether such a system takes a file for a device: by what stands before its first point."""
     stem = PurePosixPath(file).name.partition(".")[0].rstrip().upper()
     return stem in {device.upper() for device in DEVICES}
 
