@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
@@ -17,6 +18,16 @@ from costlearn.records import Entry, JobEntry, Question, job_key
 from costlearn.vocabulary import UNASSIGNED, fold
 
 WAITING = {"waiting", "wait", "idle", "standby", "attente", "lost time", "waited"}
+_WAITING_FOR = re.compile(r"(?:wait(?:ing|ed)? (?:for|on)|en attente d|attente d)", re.IGNORECASE)
+
+
+def says_waiting(word: str) -> bool:
+    """Whether a word of an hours log says that nobody worked: "waiting", "waiting for the sub".
+
+    >>> says_waiting("Waiting on inspector"), says_waiting("wall tile")
+    (True, False)
+    """
+    return fold(word) in WAITING or _WAITING_FOR.match(word.strip()) is not None
 
 
 def phase_of(word: str, place: Place, setting: Setting) -> str:

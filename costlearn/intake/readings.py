@@ -20,7 +20,6 @@ from costlearn.intake.titles import year_around
 from costlearn.intake.values.cells import (
     Raw,
     Reading,
-    is_missing,
     read_closed,
     read_count,
     read_number,
@@ -171,10 +170,15 @@ def _clash(table: Table, column: Column, one: int, other: int) -> InputProblem:
     )
 
 
-def reader_of(table: Table, column: Column, raws: Sequence[Raw], setting: Setting) -> Read:
-    """How the cells of a column are read, settled once from all its cells."""
+def reader_of(
+    table: Table, column: Column, raws: Sequence[Raw], setting: Setting, mark: str = ""
+) -> Read:
+    """How the cells of a column are read, settled once from all its cells.
+
+    ``mark`` is the decimal mark to read by; blank for the one most of the cells prove.
+    """
     how = reads_as(table.kind, column.field) or "text"
-    decimal = "." if how in {"text", "date", "flag", "grade"} else vote_decimal(raws)
+    decimal = "." if how in {"text", "date", "flag", "grade"} else mark or vote_decimal(raws)
     if how == "money":
         return _money_reader(table, column, raws, decimal, setting)
     if how in {"time", "area", "scope"}:
@@ -293,16 +297,6 @@ def currency_in(heading: str) -> str | None:
         if read is not None and read.currency:
             return read.currency
     return None
-
-
-def says_nothing(raw: Raw, setting: Setting) -> str:
-    """Why a cell says nothing: "" if it does say something, "blank", "listed" or "missing"."""
-    if raw is None or (isinstance(raw, str) and not raw.strip()):
-        return "blank"
-    if is_missing(raw):
-        return "missing"
-    also = setting.chart.missing
-    return "listed" if also and is_missing(raw, also) else ""
 
 
 def _widen(reading: Reading[T]) -> Reading[Value]:

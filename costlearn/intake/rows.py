@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from costlearn.errors import Place
-from costlearn.intake.readings import Setting, reader_of, says_nothing, vote_dates
+from costlearn.intake.readings import Read, Setting, reader_of, vote_dates
 from costlearn.intake.row import Row, Value
 from costlearn.intake.tables import Column, Table, cell_text, missing_heading
 from costlearn.intake.targets import fold_heading, reads_as
 from costlearn.intake.totals import Line, check_totals, part_totals
-from costlearn.intake.values.cells import Raw, Reading
+from costlearn.intake.values.cells import Raw, Reading, is_missing, vote_decimal
+from costlearn.intake.values.numerals import MARKS, marks_in, shown, tidy, unquoted
 from costlearn.tidy import EXAMPLE
 from costlearn.vocabulary import fold
 
@@ -131,7 +132,7 @@ def _read_column(
         return
     at = column.indexes[0]
     raws = [table.grid.rows[row.index][at] for row in rows]
-    read = reader_of(table, column, raws, setting)
+    read = _by_own_mark(table, column, raws, setting)
     # Nine cells in ten say something plain: they are taken without further question.
     plain = column.field != "job"
     seen: dict[tuple[type, Raw], Reading[Value] | str] = {}
@@ -154,6 +155,46 @@ def _read_column(
             stated = None if says_nothing(raw, setting) else read(raw).value
             if stated is not None:
                 line.values[key] = stated
+
+
+def says_nothing(raw: Raw, setting: Setting) -> str:
+    """Why a cell says nothing: "" if it does say something, "blank", "listed" or "missing"."""
+    if raw is None or (isinstance(raw, str) and not raw.strip()):
+        return "blank"
+    if is_missing(raw):
+        return "missing"
+    also = setting.chart.missing
+    return "listed" if also and is_missing(raw, also) else ""
+
+
+def _by_own_mark(table: Table, column: Column, raws: Sequence[Raw], setting: Setting) -> Read:
+    """How cells are read by their column's decimal mark, or by their own where that settles them.
+
+    Amounts of money see to this by themselves; "7,5" among hours with points is 7.5, and said.
+    """
+    read = reader_of(table, column, raws, setting)
+    if reads_as(table.kind, column.field) not in {"time", "area", "number", "percent", "scope"}:
+        return read
+    other = "," if vote_decimal(raws) == "." else "."
+    read_other: Read | None = None
+
+    def settled(raw: Raw) -> Reading[Value]:
+        reading = read(raw)
+        if (
+            not reading.problem
+            or not isinstance(raw, str)
+            or marks_in(unquoted(tidy(raw))) != {other}
+        ):
+            return reading
+        nonlocal read_other
+        read_other = read_other or reader_of(table, column, raws, setting, other)
+        again = read_other(raw)
+        if again.value is None:
+            return reading
+        text = f"{shown(raw)} is read by the {MARKS[other]} as its decimal mark, unlike its column"
+        return Reading(again.value, note=f"{text}; {again.note}" if again.note else text)
+
+    return settled
 
 
 def _nothing(

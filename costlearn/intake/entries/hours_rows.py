@@ -12,7 +12,7 @@ from costlearn.intake.entries.callbacks import Placed, place_work
 from costlearn.intake.entries.hours_columns import AT, BY, FOR, ON, SPREAD
 from costlearn.intake.entries.line_rows import at, no_job
 from costlearn.intake.entries.weeks import ends_week, in_week, titled_week
-from costlearn.intake.names import WAITING
+from costlearn.intake.names import WAITING, says_waiting
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row
 from costlearn.intake.rows import set_aside
@@ -87,14 +87,26 @@ def _span(table: Table) -> str:
     return "week" if words & {"week", "semaine"} else "day"
 
 
+def _waits(table: Table, row: Row, word: str, setting: Setting) -> bool:
+    """Whether a word says that nobody worked; one of several words is told."""
+    if not says_waiting(word):
+        return False
+    if fold(word) not in WAITING:
+        text = f"'{word}' is taken for hours in which nobody could work"
+        place = at(table, row, "phase")
+        setting.notes.once(("waits", table.grid.sheet, fold(word)), "understood", place, text, word)
+    return True
+
+
 def _of_row(
     table: Table, row: Row, columns: Sequence[Column], week: _Week | None, setting: Setting
 ) -> list[HoursEntry]:
     """The entries of one row that names its job; none if it gives no hours."""
     person, day = row.text("person"), row.day("day")
     word = row.text("phase")
-    waiting = bool(row.flag("waiting")) or fold(word) in WAITING
-    placed = Placed(None) if fold(word) in WAITING else place_work(table, row, setting)
+    waits = _waits(table, row, word, setting)
+    waiting = bool(row.flag("waiting")) or waits
+    placed = Placed(None) if waits else place_work(table, row, setting)
     hours = 0.0 if columns else row.number("hours") or 0.0
     entry = HoursEntry(
         row.text("job"),

@@ -12,6 +12,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from costlearn.intake.values.cells import LARGEST, Raw, Reading, is_missing, not_a_number
 from costlearn.intake.values.numerals import (
+    MARKS,
     numeral,
     own_decimal,
     shown,
@@ -72,7 +73,6 @@ _NOT_A_COST = (
      "is several amounts, not one"),
 )  # fmt: skip
 _AMBIGUOUS = re.compile(r"[1-9][0-9]{0,2}[.,][0-9]{3}")
-_MARKS = {".": "point", ",": "comma"}
 _THOUSANDS = re.compile(r"([0-9.,]+) ?k", re.IGNORECASE)
 
 
@@ -215,7 +215,7 @@ def _figure(text: str, decimal: str, raw: str) -> tuple[Decimal | None, str]:
         return None, ""
     value *= times
     if own != decimal:
-        mark, others = _MARKS[own], _MARKS[decimal]
+        mark, others = MARKS[own], MARKS[decimal]
         told = (
             f"the {mark} is its decimal mark by its own form, though its column writes a {others}"
         )

@@ -23,6 +23,9 @@ LONGEST_VALUE = 300
 """Letters that a number, a date, a size or the name of a scope item may take."""
 _CUT = "\ufffd"
 
+MARKS = {".": "point", ",": "comma"}
+"""The decimal marks, in words."""
+
 GROUPED = {
     ".": re.compile(r"(?:[0-9]+|[1-9][0-9]{0,2}([, '])[0-9]{3}(?:\1[0-9]{3})*)?(?:\.([0-9]*))?"),
     ",": re.compile(r"(?:[0-9]+|[1-9][0-9]{0,2}([. '])[0-9]{3}(?:\1[0-9]{3})*)?(?:,([0-9]*))?"),
@@ -135,6 +138,19 @@ def own_decimal(text: str) -> str:
     if _CENTS.fullmatch(text) or _ONLY_GROUPS.fullmatch(text):
         return hinted_decimal(text)
     return ""
+
+
+_FIGURE = re.compile(r"[0-9](?:[0-9.,']|(?: (?=[0-9]{3}(?![0-9]))))*")
+
+
+def marks_in(text: str) -> set[str]:
+    """The decimal marks that the figures of a text settle by their form; "" for one that does not.
+
+    >>> marks_in("7,5 h"), marks_in("12,5 x 8"), marks_in("1,250 sf")
+    ({','}, {','}, {''})
+    """
+    figures = [found.rstrip(".,'") for found in _FIGURE.findall(text)]
+    return {own_decimal(figure) for figure in figures if "." in figure or "," in figure}
 
 
 def _hint(run: str) -> str:

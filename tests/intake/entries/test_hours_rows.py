@@ -228,3 +228,29 @@ def test_receipts_for_call_back_work(read: Read) -> None:
         "2025-09-03,Tile yard,Maple,Materials,40,tile,\n"
     )
     assert causes(batch) == [("tile", "tile"), (None, "tile"), ("tile", None)]
+
+
+def test_hours_with_the_other_decimal_mark_are_read_where_their_form_settles_it(
+    read: Read,
+) -> None:
+    batch = read(
+        'Job,Person,Date,Hours,Phase\nA,Bo,2025-03-10,"7,5",tile\nA,Bo,2025-03-11,9.5,tile\n'
+        'A,Bo,2025-03-12,8.25,tile\nA,Bo,2025-03-13,"1,250",tile\n'
+    )
+    assert [e.hours for e in batch.entries if isinstance(e, HoursEntry)] == [7.5, 9.5, 8.25]
+    told = [f for f in batch.findings if "by the comma as its decimal mark" in f.text]
+    assert [(f.kind, f.place.row) for f in told] == [("understood", 2)]
+    aside = [f.place.row for f in batch.findings if f.kind == "set aside"]
+    assert aside == [5], "what may be thousands keeps the rule of its column"
+
+
+def test_waiting_for_somebody_is_waiting_and_told(read: Read) -> None:
+    batch = read(
+        "Job,Person,Date,Hours,Phase\nA,Bo,2025-03-10,2,waiting for inspector\n"
+        "A,Bo,2025-03-11,3,Waited on drywall guy\nA,Bo,2025-03-12,3,waiting\n"
+    )
+    found = [e for e in batch.entries if isinstance(e, HoursEntry)]
+    assert [(e.waiting, e.phase) for e in found] == [(True, None)] * 3
+    told = [f.raw for f in batch.findings if "nobody could work" in f.text]
+    assert told == ["waiting for inspector", "Waited on drywall guy"]
+    assert batch.questions == ()
