@@ -54,7 +54,9 @@ def part_totals(
     names: set[str] = set()
     lines: list[int] = []
     totals: list[Line] = []
-    words = set(headings().totals)
+    words_of = headings().totals
+    words = set(words_of)
+    of_jobs = _job_totals(table, body)
     for index in body:
         cells = table.grid.rows[index]
         label = next((cell_text(raw) for raw in cells if raw is not None and raw != ""), "")
@@ -62,6 +64,9 @@ def part_totals(
         at_job = cell_text(cells[job.indexes[0]]) if job else ""
         if not claim and job and not at_job:
             claim, label = _claim_anywhere(cells)
+        if index in of_jobs:
+            label = of_jobs[index]
+            claim = "mean" if words_of[fold_heading(label)] == "mean" else "part"
         if claim:
             totals.append(Line(index, claim, label))
             continue
@@ -69,6 +74,28 @@ def part_totals(
             names.add(key_of(at_job))
         lines.append(index)
     return lines, totals
+
+
+def _job_totals(table: Table, body: Sequence[int]) -> dict[int, str]:
+    """Rows that name a job and, for its phase or person, a total: "Maple | Subtotal | 76".
+
+    A job with no other row is given by that row alone, which then is no total of others.
+    """
+    job = table.column("job")
+    beside = table.column("phase") or table.column("person")
+    if job is None or beside is None:
+        return {}
+    found: dict[int, tuple[str, str]] = {}
+    others: set[str] = set()
+    for index in body:
+        cells = table.grid.rows[index]
+        name = key_of(cell_text(cells[job.indexes[0]]))
+        label = cell_text(cells[beside.indexes[0]])
+        if name and fold_heading(label) in headings().totals:
+            found[index] = name, label
+        else:
+            others.add(name)
+    return {index: label for index, (name, label) in found.items() if name in others}
 
 
 def check_totals(table: Table, rows: list[Row], totals: list[Line], notes: Notes) -> list[Row]:
