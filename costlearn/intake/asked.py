@@ -16,7 +16,7 @@ from typing import Any
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
 from costlearn.intake.files.tomlfile import load_toml, shown
-from costlearn.intake.scope import read_scope
+from costlearn.intake.scope import MOST_PARTS, read_scope
 from costlearn.intake.values.sizes import read_area
 from costlearn.records import Amounts, Job, PhaseRecord, job_key
 from costlearn.units import to_cents
@@ -291,10 +291,17 @@ def _items(see: _Reader, firm: Firm, words: Vocabulary) -> tuple[dict[str, float
     listed = [stated] if isinstance(stated, str) else stated
     if not isinstance(listed, list | tuple) or not all(isinstance(i, str) for i in listed):
         raise see.refuse("items", "a list of texts such as ['wall tile 96', 'shower niche']")
+    if len(listed) > MOST_PARTS:
+        found_many = f"found {len(listed):,} items"
+        raise InputProblem(
+            found_many, place=see.place("items"), expected=f"at most {MOST_PARTS:,} items"
+        )
     found: dict[str, float | None] = {}
     notes = []
     for text in listed:
         reading = read_scope(text, words, area_unit=firm.area_unit)
+        if reading.problem:
+            raise InputProblem(f"found {reading.problem}", place=see.place("items"))
         for part, near in reading.unknown:
             raise InputProblem(
                 f"'{part}' is no scope item costlearn knows",

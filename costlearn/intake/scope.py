@@ -14,12 +14,14 @@ from costlearn.vocabulary import Item, Vocabulary, fold
 
 _PARTS = re.compile(r"[;|\n]+|,(?!\d)|(?<!\d),")
 _SIZE = re.compile(
-    r"(?P<before>.*?)[\s:=x×(]*(?<![\w.,])(?P<figure>\d+(?:[.,]\d+)?)\s*"
+    r"(?P<before>.*?)[\s:=x×(]*(?:(?<![\w.,])|(?<=\sx))(?P<figure>\d+(?:[.,]\d+)?)\s*"
     r"(?P<unit>[a-zA-Z²2$.' ]*?)\)?\s*$"
 )
 _COUNT = re.compile(
-    r"^(?P<figure>\d+(?:[.,]\d+)?)\s*(?P<unit>sf|sq\.? ?ft|m2|m²|lf)?\s*[x×]?\s+(?=\D)"
+    r"^[x×]?(?P<figure>\d+(?:[.,]\d+)?)\s*(?P<unit>sf|sq\.? ?ft|m2|m²|lf)?\s*[x×]?\s+(?=\D)"
 )
+MOST_PARTS = 1_000
+"""No job has so many items; each part is looked for among all words that are known."""
 _NOT = re.compile(r"^(?:no|not|without|sans|pas de|none)\b\s*", re.IGNORECASE)
 _JOINS = re.compile(r"\s+(?:and|et|&|\+)\s+", re.IGNORECASE)
 _FACTORS = {
@@ -40,6 +42,8 @@ class ScopeReading:
     unknown: list[tuple[str, tuple[str, ...]]] = field(default_factory=list)
     bare: list[str] = field(default_factory=list)
     """Parts whose size has no unit, read in the item's own."""
+    problem: str = ""
+    """Why the text was not read at all."""
 
 
 def read_scope(text: str, vocabulary: Vocabulary, *, area_unit: str = "sqft") -> ScopeReading:
@@ -53,7 +57,11 @@ def read_scope(text: str, vocabulary: Vocabulary, *, area_unit: str = "sqft") ->
     {'niche': 1.0, 'wall_tile': 96.0, 'lighting': 2.0}
     """
     reading = ScopeReading()
-    for part in _PARTS.split(text):
+    parts = _PARTS.split(text)
+    if len(parts) > MOST_PARTS:
+        reading.problem = f"a scope of {len(parts):,} parts, where {MOST_PARTS:,} are the most"
+        return reading
+    for part in parts:
         words = tidy(part).strip(" .-•*\t")
         if words and not _read_part(words, vocabulary, area_unit, reading):
             halves = _JOINS.split(words)

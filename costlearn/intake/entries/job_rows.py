@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from costlearn.errors import LONGEST_FOUND
 from costlearn.intake.amounts import amounts, dates, put_elapsed
 from costlearn.intake.entries.phase_rows import wide_entries, wide_prefixes
 from costlearn.intake.kinds import job_kind, kind_in_name
@@ -149,6 +150,8 @@ def _scope(
         column = table.column("scope")
         place = replace(row.place, column=column.heading if column else "scope")
         reading = read_scope(words, setting.vocabulary, area_unit=setting.firm.area_unit)
+        if reading.problem:
+            setting.notes.add("set aside", place, reading.problem, words[:LONGEST_FOUND])
         scope.update(reading.items)
         for written, taken in reading.close:
             text = f"scope word '{written}' is taken for '{taken}'"

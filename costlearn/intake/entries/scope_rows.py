@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from costlearn.errors import LONGEST_FOUND
 from costlearn.intake.entries.line_rows import at
 from costlearn.intake.names import ask_scope
 from costlearn.intake.readings import Setting
@@ -37,6 +38,8 @@ def _scope(table: Table, row: Row, words: str, setting: Setting) -> dict[str, fl
     for written, taken in reading.close:
         text = f"scope word '{written}' is taken for '{taken}'"
         setting.notes.once(("scope", written), "proposed", place, text, written)
+    if reading.problem:
+        setting.notes.add("set aside", place, reading.problem, words[:LONGEST_FOUND])
     ask_scope(reading.unknown, place, setting)
     size, unit = row.text("size"), row.text("unit")
     if len(reading.items) != 1 or not size:

@@ -19,6 +19,8 @@ DELIMITERS = "\t;|,"
 _EXPORT = "," + ",".join(tidy.ORIGIN)
 """How the headings of an export end; it is parted by commas, whatever its texts hold."""
 
+_WIDEST = 5_000
+"""Cells of a row beyond which a mark parts a text, and no table."""
 _SAMPLE_ROWS = 400
 _SAMPLE_CHARS = 200_000
 _BOMS = (
@@ -71,11 +73,13 @@ def _decoded(data: bytes) -> str:
 def find_delimiter(text: str) -> str:
     r"""The delimiter that parts most rows into the same, and the greatest, number of cells.
 
+    One that parts all rows alike comes before any other: a list within a cell has its own marks.
+
     >>> find_delimiter("Poste;Heures;Montant\nCarrelage;12,5;1 250,00")
     ';'
     """
     sample = text[:_SAMPLE_CHARS]
-    best, delimiter = 0.0, ","
+    best, delimiter = (False, 0.0), ","
     for candidate in DELIMITERS:
         counts = Counter[int]()
         rows = csv.reader(io.StringIO(sample, newline=""), delimiter=candidate)
@@ -85,8 +89,12 @@ def find_delimiter(text: str) -> str:
         except csv.Error:
             continue
         cells = max(counts, key=lambda n: (n > 1, counts[n], n), default=0)
-        if cells > 1:
-            score = counts[cells] / counts.total() * math.sqrt(cells - 1)
+        if 1 < cells <= _WIDEST:
+            rows_alike, all_rows = counts[cells], counts.total()
+            score = (
+                rows_alike == all_rows > 1,
+                rows_alike / all_rows * math.sqrt(cells - 1),
+            )
             if score > best:
                 best, delimiter = score, candidate
     return delimiter
@@ -99,7 +107,7 @@ def read_rows(text: str, file: str) -> Iterator[list[str]]:
     break within quotes does not begin a row.
 
     Raises:
-        UnreadableFile: a quotation mark opens and never closes.
+        UnreadableFile: a quotation mark opens and never closes, or a cell is a book.
     """
     delimiter, text = _told_delimiter(text)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter or find_delimiter(text))
@@ -109,8 +117,9 @@ def read_rows(text: str, file: str) -> Iterator[list[str]]:
             row, begins, lines = row + 1, lines, reader.line_num
             yield cells
     except csv.Error:
-        # The reader gives up on a cell longer than any that people write: a quote was left open.
-        raise _never_closed(row + 1, file) from None
+        # The reader gives up on a cell longer than any that people write, mostly because a quote
+        # was left open.
+        raise _too_long(row + 1, file) from None
     if lines > begins + 1 and _left_open(text, begins):
         raise _never_closed(row, file)
 
@@ -128,6 +137,15 @@ def _left_open(text: str, begins: int) -> bool:
     """Whether the last row, which begins after so many lines, ends within a quoted cell."""
     tail = list(islice(io.StringIO(text, newline=""), begins, None))
     return sum(line.count('"') for line in tail) % 2 == 1
+
+
+def _too_long(row: int, file: str) -> UnreadableFile:
+    return UnreadableFile(
+        f"a cell here is longer than {csv.field_size_limit():,} letters,"
+        " or a quotation mark opens and never closes",
+        place=Place(file, row=row),
+        expected="cells as people write them",
+    )
 
 
 def _never_closed(row: int, file: str) -> UnreadableFile:
