@@ -34,8 +34,15 @@ def read_settings(path: Path, firm: Firm | None = None) -> Firm:
             f"the part '{others[0]}' is unknown", place=place, expected="nothing but a [firm] part"
         )
     stated = dict(raw["firm"])
-    if isinstance(stated.get("price_index"), str):
-        stated["price_index"] = read_index(path.parent / stated["price_index"])
+    named = stated.get("price_index")
+    if isinstance(named, str):
+        if not named.strip(" ./"):
+            raise InputProblem(
+                f"found {shown(named)}",
+                place=Place(path.name, "", 0, "firm.price_index"),
+                expected="dates with levels, or the name of a file that holds them",
+            )
+        stated["price_index"] = read_index(path.parent / named)
     return (firm or Firm()).changed(stated, place=place)
 
 

@@ -58,3 +58,11 @@ def test_a_share_above_one_is_refused(tmp_path: Path) -> None:
     path.write_text("[firm]\nprice_index_share = 1.5\n", "utf-8")
     with pytest.raises(InputProblem, match="from 0 to 1"):
         read_settings(path)
+
+
+@pytest.mark.parametrize("named", ["", " ", ".", "./", "../"])
+def test_an_index_of_no_name_is_refused_where_it_is_named(tmp_path: Path, named: str) -> None:
+    path = tmp_path / "firm.toml"
+    path.write_text(f"[firm]\nprice_index = '{named}'\n", "utf-8")
+    with pytest.raises(InputProblem, match=r"firm\.toml, entry 'firm\.price_index': found .*file"):
+        read_settings(path)
