@@ -25,6 +25,9 @@ AGAIN = "ask again"
 """Takes an earlier answer back."""
 PERSON_DAYS = "person-days"
 
+AREA_WORDS = {"square feet": "sqft", "square metres": "sqm"}
+"""The units of a floor, in words, and as they are kept."""
+
 MOST_PEOPLE = 50
 MOST_TAX = 100
 
@@ -171,6 +174,11 @@ def _crew(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
     return f"{people:g}" if people is not None and 0 < people <= MOST_PEOPLE else None
 
 
+def _unit(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
+    known = AREA_WORDS.get(said.casefold()) or headings().units.get(fold_heading(said))
+    return known if known in AREA_WORDS.values() else None
+
+
 def _tax(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
     if fold(said) == NONE:
         return "0"
@@ -192,6 +200,7 @@ _SETTLERS: Mapping[str, Settler] = {
     "job": _job,
     "dates": _order,
     "crew": _crew,
+    "unit": _unit,
     "tax": _tax,
     "currency": _currency,
     "cost kind": lambda said, words, _: words.cost_words.get(fold(said)),

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from costlearn.errors import Place
+from costlearn.intake.answers import AREA_WORDS
 from costlearn.intake.readings import Read, Setting, reader_of, vote_dates
 from costlearn.intake.row import Row, Value
 from costlearn.intake.tables import Column, Table, cell_text, missing_heading
 from costlearn.intake.targets import fold_heading, reads_as
 from costlearn.intake.totals import Line, check_totals, part_totals
 from costlearn.intake.values.cells import Raw, Reading, is_missing, vote_decimal
+from costlearn.intake.values.lengths import unit_for_bare_areas
 from costlearn.intake.values.numerals import MARKS, marks_in, shown, tidy, unquoted
+from costlearn.intake.values.sizes import NO_UNIT, read_area
 from costlearn.tidy import EXAMPLE
 from costlearn.vocabulary import fold
 
@@ -132,6 +136,8 @@ def _read_column(
         return
     at = column.indexes[0]
     raws = [table.grid.rows[row.index][at] for row in rows]
+    if column.field == "area":
+        column = _in_told_unit(table, column, rows, raws, setting)
     read = _by_own_mark(table, column, raws, setting)
     # Nine cells in ten say something plain: they are taken without further question.
     plain = column.field != "job"
@@ -150,11 +156,17 @@ def _read_column(
         elif reading != "blank":
             _nothing(table, column, row, raw, reading, setting)
     if reads_as(table.kind, column.field) in {"money", "time", "area", "number"}:
-        for line in totals.values():
-            raw = table.grid.rows[line.index][at]
-            stated = None if says_nothing(raw, setting) else read(raw).value
-            if stated is not None:
-                line.values[key] = stated
+        _read_totals(table, column, totals, read, setting)
+
+
+def _read_totals(
+    table: Table, column: Column, totals: dict[int, Line], read: Read, setting: Setting
+) -> None:
+    for line in totals.values():
+        raw = table.grid.rows[line.index][column.indexes[0]]
+        stated = None if says_nothing(raw, setting) else read(raw).value
+        if stated is not None:
+            line.values[column.key] = stated
 
 
 def says_nothing(raw: Raw, setting: Setting) -> str:
@@ -165,6 +177,41 @@ def says_nothing(raw: Raw, setting: Setting) -> str:
         return "missing"
     also = setting.chart.missing
     return "listed" if also and is_missing(raw, also) else ""
+
+
+def _in_told_unit(
+    table: Table, column: Column, rows: Sequence[Row], raws: Sequence[Raw], setting: Setting
+) -> Column:
+    """A column of floor areas with the unit a person said its bare figures are in; asked if not.
+
+    The floor is what estimates lean on most: figures without a unit are asked for once a column.
+    """
+    if column.unit or "area" in setting.chart.units or unit_for_bare_areas(raws):
+        return column
+    about = (table.grid.file, table.grid.sheet, column.heading)
+    place = table.place(table.header, column.heading)
+    said = setting.answers.get("unit", *about)
+    if said:
+        name = dict(zip(AREA_WORDS.values(), AREA_WORDS, strict=True))[said]
+        text = f"figures without a unit in column '{column.heading}' are {name}, as you answered"
+        setting.notes.add("understood", place, text)
+        return replace(column, unit=said)
+    decimal = vote_decimal(raws)
+    bare = [
+        (row, raw)
+        for row, raw in zip(rows, raws, strict=True)
+        if read_area(raw, unit=None, decimal=decimal).problem.endswith(NO_UNIT)
+    ]
+    if bare:
+        first, raw = bare[0]
+        where = Place(first.place.file, first.place.sheet, first.place.row, column.heading)
+        text = (
+            f"Are the sizes in column '{column.heading}' square feet or square metres? Those "
+            "without a unit are not used so far."
+        )
+        found, waiting = cell_text(raw), len(bare)
+        setting.ask("unit", about, where, text, tuple(AREA_WORDS), found=found, waiting=waiting)
+    return column
 
 
 def _by_own_mark(table: Table, column: Column, raws: Sequence[Raw], setting: Setting) -> Read:

@@ -253,3 +253,23 @@ def test_one_word_in_two_files_is_one_question() -> None:
     assert [(q.key, q.rows_waiting) for q in both] == [("phase: rough", 7), ("crew: a.csv", 1)]
     assert both[0].place.file == "a.csv"
     assert both[0].choices == ("a", "b")
+
+
+def test_floors_with_no_unit_anywhere_are_asked_for_once_a_column(tmp_path: Path) -> None:
+    text = "Job,Size,Cost\nJ-1,5x8,100\nJ-2,60,200\nJ-3,,300\nJ-4,big,300\n"
+    batch = read(tmp_path, text)
+    assert asked(batch) == {"unit: t.csv / Size": (2, ("square feet", "square metres"))}
+    assert [e.area_sqft for e in batch.entries if isinstance(e, JobEntry)] == [None] * 4
+    (question,) = batch.questions
+    assert (question.found, question.place.row) == ("5x8", 2)
+    for written, sizes in (("sq ft", [40.0, 60.0]), ("m2", [430.556, 645.835])):
+        said = settle(question, written, standard(), (), Place())
+        done = read(tmp_path, text, {question.key: said})
+        areas = [e.area_sqft for e in done.entries if isinstance(e, JobEntry)][:2]
+        assert areas == pytest.approx(sizes, rel=1e-5)
+        assert done.questions == ()
+        assert any("as you answered" in f.text for f in done.findings)
+    with pytest.raises(InputProblem, match="square feet or square metres"):
+        settle(question, "feet", standard(), (), Place())
+    for stated in ("Job,Size sf,Cost\nJ-1,60,200\n", "Job,Size,Cost\nJ-1,60,200\nJ-2,4 m2,90\n"):
+        assert read(tmp_path, stated).questions == ()

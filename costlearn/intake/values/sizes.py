@@ -15,6 +15,9 @@ LARGEST_AREA = 1e6
 LARGEST_HOURS = 1e5
 """Beyond these a size is taken for a slip: 23 acres of floor, 50 working years on one line."""
 
+NO_UNIT = ("no unit of area", "no unit of length")
+"""How the problem of a figure ends that may be in feet or in metres."""
+
 WORKING_DAYS_A_WEEK = 5
 """Common practice, no source."""
 
@@ -75,7 +78,7 @@ def _one_area(text: str, unit: str | None, decimal: str) -> float | str:
         return "is negative; an area cannot be"
     known = stated or unit
     if known is None:
-        return "has no unit of area"
+        return f"has {NO_UNIT[0]}"
     return figure * (SQFT_PER_SQM if known == "sqm" else 1.0)
 
 
@@ -87,7 +90,7 @@ def _from_sides(text: str, word: str, unit: str | None, decimal: str) -> float |
     lengths = [read_length(side.strip(), decimal) for side in sides]
     if len(lengths) == 2 and lengths[0] is not None and lengths[1] is not None:
         area = rectangle(lengths[0], lengths[1], unit)
-        return "has no unit of length" if area is None else area
+        return f"has {NO_UNIT[1]}" if area is None else area
     if lengths[0] is not None or _LINEAR.fullmatch(word):
         return "is a length, not an area"
     return "is no area"
