@@ -19,6 +19,7 @@ WORDS = standard()
         ),
         ("No niche, wall tile: 96,5 sf\n2x bench", {"niche": 0, "wall_tile": 96.5, "bench": 2}),
         ("tile floor (42 sq ft) | pot lights x 4", {"floor_tile": 42, "lighting": 4}),
+        ("niche x2; x3 pot lights; bench x 2", {"niche": 2, "lighting": 3, "bench": 2}),
         ("niche + bench and toilet", {"niche": 1, "bench": 1, "toilet": 1}),
         ("cabinet + sink", {"vanity": 1}),
         ("kitchen cabinets 3 m", {"kitchen_cabinets": 3 * 3.28084}),
