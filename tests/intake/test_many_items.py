@@ -79,6 +79,17 @@ def test_a_cell_of_a_job_list_sets_its_scope_aside(tmp_path: Path) -> None:
         read_asked_sheet(path, Firm(), WORDS)
 
 
+def test_an_item_of_a_scope_sheet_that_is_many(tmp_path: Path) -> None:
+    path = tmp_path / "scope.csv"
+    with path.open("w", encoding="utf-8", newline="") as file:
+        rows = [["J-1", "niche", "2", "each"], ["J-1", ";".join(["bench"] * 20_000), "1", "each"]]
+        csv.writer(file).writerows([["Job", "Item", "Size", "Unit"], *rows])
+    batch = read_file(path, Firm())
+    assert entry_of(batch).scope == {"niche": 2.0}
+    (aside,) = [f for f in batch.findings if f.kind == "set aside"]
+    assert (aside.text, aside.place.row) == ("a scope of 20,000 parts, where 1,000 are the most", 3)
+
+
 def test_a_cell_of_a_million_items(tmp_path: Path) -> None:
     many = ";".join(["niche"] * MILLION)
     with pytest.raises(UnreadableFile, match=r"row 2: a cell here is longer than 131,072 letters"):
