@@ -40,7 +40,7 @@ _HIDDEN_ROW = re.compile(rb"<(?:\w+:)?row\b[^<>]*?\bhidden=[\"'](?:1|true)[\"']"
 _COLUMN = re.compile(rb"<(?:\w+:)?col\b" + _TAG + rb">")
 _HIDDEN = re.compile(rb"\bhidden=[\"'](?:1|true)[\"']")
 _FORMULA = re.compile(rb"<(?:\w+:)?f\b")
-_LARGE_COUNT = re.compile(rb"(?i)count\s*+=\s*+[\"'](?!\d{0,6}[\"'])")
+_LARGE_COUNT = re.compile(rb"ount\s*+=\s*+[\"'](?!\d{0,6}[\"'])")
 """A count of millions, or one not plainly written: room is made for it before anything is read."""
 _LONG = 20
 """So many figures number no column."""
@@ -110,7 +110,7 @@ def peek(data: bytes) -> Peeks:
         workbook = package.read("xl/workbook.xml")
         targets, sure = _relations(relations)
         found: dict[str, Peek] = {}
-        read = {name for name in names if not name.casefold().endswith(".xml")}
+        read: set[str] = set()
         for tag in _SHEET.findall(workbook):
             said = _attributes(tag)
             part = targets.get(next((v for k, v in said.items() if k.endswith(":id")), ""), "")
