@@ -70,7 +70,7 @@ def import_files(
         told = {"problems": [str(p) for p in problems], "worth_a_look": len(seen.found)}
         screen.print_json({"files": report, **told, "waiting": waiting.waiting_data(asked)})
     elif report:
-        screen.say(on_file(history))
+        _say_on_file(history)
         if seen.found:
             screen.say(looking.one_line(seen))
         if asked:
@@ -122,7 +122,7 @@ def jobs(
             screen.print_json([listing.plain(j) for j in history.jobs])
             return
         screen.show_table(listing.table(history))
-        screen.say(on_file(history))
+        _say_on_file(history)
         return
     job = _named(history, name)
     if as_json:
@@ -222,22 +222,30 @@ def show_batch(batch: Batch) -> None:
 
 
 def on_file(history: History) -> str:
-    """What the book holds now, in a sentence, and how cost lines that wait get their job."""
+    """One sentence: what the book holds now."""
     from costlearn.assembly import waiting_costs
-    from costlearn.cli import waiting
 
-    loose = len(waiting_costs(history))
     usable = history.usable
     phased = sum(bool(j.phases) for j in usable)
     crewed = sum(j.actual.crew is not None for j in usable)
     costed = sum(j.actual.total is not None for j in usable)
-    text = (
+    return (
         f"On file now: {say_count(len(usable), 'finished job')} ({costed} with their cost, "
         f"{phased} with phases, {crewed} with crew size), {running_of(history)}, "
         f"{len(history.open_books)} with books still open, "
-        f"{say_count(loose, 'cost line')} waiting for a job."
+        f"{say_count(len(waiting_costs(history)), 'cost line')} waiting for a job."
     )
-    return f"{text} {waiting.say_waiting(loose)}" if loose else text
+
+
+def _say_on_file(history: History) -> None:
+    """What the book holds now, and how cost lines that wait get their job."""
+    from costlearn.assembly import waiting_costs
+    from costlearn.cli import screen, waiting
+
+    screen.say(on_file(history))
+    loose = len(waiting_costs(history))
+    if loose:
+        screen.say(waiting.say_waiting(loose))
 
 
 def running_of(history: History) -> str:
