@@ -41,8 +41,12 @@ def amount(flag: str, text: str, currency: str, *, zero: bool = False) -> float:
         InputProblem: it is none, or of another currency than the firm's.
     """
     from costlearn.intake.values.money import read_money
+    from costlearn.intake.values.numerals import marks_in
 
     expected = f"an amount {'from zero up' if zero else 'above zero'} such as 28,900"
+    if "," in marks_in(text):
+        # Read as it stands, "28,9" would be taken for a price of 29 without a word.
+        raise _refused(flag, text, expected)
     money = _said(flag, text, read_money(text), expected)
     if money.currency not in (None, currency) or money.tax is not None:
         raise _refused(flag, text, f"a plain amount in {currency}, the currency of your settings")

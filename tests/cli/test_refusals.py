@@ -363,3 +363,11 @@ def test_words_the_command_line_does_not_know(
     told = command(*words).told
     assert told.startswith(why)
     assert "see: costlearn" in told
+
+
+@pytest.mark.parametrize("text", ["28,9", "28 900,50", "1.250,50"])
+def test_an_amount_with_a_decimal_comma_is_not_read_without_a_word(
+    command: Command, small_book: Path, text: str
+) -> None:
+    told = command("check", "--area", "46", f"--price={text}", "--book", small_book).told
+    assert told.startswith(f"--price: found '{text}'")
