@@ -279,9 +279,10 @@ def _note_columns(table: Table, notes: Notes, *, mapped: bool) -> None:
             text = f"column '{heading}' is left alone, as you answered"
             notes.add("understood", place, text, heading)
         elif match.how == "ask":
-            near = ", ".join(f"'{n}'" for n in match.near)
+            likely = (*_if_amounts(table, heading), *match.near)
+            near = ", ".join(f"'{n}'" for n in dict.fromkeys(likely))
             notes.add("asked", place, f"column '{heading}' is not used; is it {near}?", heading)
-            _ask_column(table, heading, match.near, notes)
+            _ask_column(table, heading, tuple(dict.fromkeys(likely)), notes)
         elif _may_be_cost(table, heading):
             text = f"column '{heading}' is not used; it holds amounts: is it what the jobs cost?"
             notes.add("asked", place, text, heading)
@@ -296,9 +297,21 @@ def _may_be_cost(table: Table, heading: str) -> bool:
 
     What the jobs cost is what all answers rest on: it is asked for before it is set aside.
     """
-    costs = {f"actual.{measure}" for measure in ("cost", *COST_KINDS)}
-    if table.kind != "jobs" or any(c.field in costs for c in table.columns):
-        return False
+    return _IF_AMOUNTS[0] in _if_amounts(table, heading)
+
+
+def _if_amounts(table: Table, heading: str) -> tuple[str, ...]:
+    """What a column of large amounts in a list of jobs may be, of what the list does not give."""
+    if table.kind != "jobs" or not _holds_amounts(table, heading):
+        return ()
+    given = {column.field for column in table.columns}
+    if given & {f"actual.{measure}" for measure in ("cost", *COST_KINDS)}:
+        given.add(_IF_AMOUNTS[0])
+    return tuple(word for word in _IF_AMOUNTS if word not in given)
+
+
+def _holds_amounts(table: Table, heading: str) -> bool:
+    """Whether at least half of what stands in a column are amounts a job may cost."""
     heads = table.grid.rows[table.body - 1]
     at = next((i for i, raw in enumerate(heads) if _said(raw) and cell_text(raw) == heading), None)
     if at is None:

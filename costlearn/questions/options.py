@@ -265,7 +265,8 @@ def _notes(full: Job, options: Sequence[OptionPrice], own: bool, base: Job) -> t
         "Ranges are of the item's lasting effect on jobs like this base, not of the next job alone"
     ]
     if own:
-        notes.append(f"The base is the middle of your jobs of its kind; it has {say_list(held)}")
+        has = say_list(held) if held else "no item, for most of them say none"
+        notes.append(f"The base is the middle of your jobs of its kind; it has {has}")
     shown = {k for o in options for k in o.items}
     rest = sorted(
         words.item(k).name

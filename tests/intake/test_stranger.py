@@ -30,6 +30,17 @@ def test_the_cost_of_jobs_is_asked_for_before_its_column_is_set_aside(tmp_path: 
     assert "column: jobs / drawer" not in {q.key for q in small.questions}
 
 
+def test_a_column_of_amounts_may_be_any_amount_the_list_does_not_give(tmp_path: Path) -> None:
+    rows = 'Maple,17200,"24,500"\nOak,31000,"45,000 + extras"\nElm,15900,22000\n'
+    (asked,) = read(tmp_path, f"Job,Cost,What we charged\n{rows}").questions
+    assert asked.choices[:3] == ("price", "paid", "what we do")
+    (finding,) = [
+        f for f in read(tmp_path, f"Job,Quote,What we charged\n{rows}").findings
+        if f.kind == "asked"
+    ]  # fmt: skip
+    assert "is it 'cost', 'paid', 'what we do'?" in finding.text
+
+
 def test_what_a_job_came_to_is_its_cost(tmp_path: Path) -> None:
     batch = read(tmp_path, "Job;Came to;Quoted\nMaple bath;17200;24500\nElm bath;15900;22000\n")
     jobs = [e for e in batch.entries if isinstance(e, JobEntry)]

@@ -65,6 +65,13 @@ def test_only_options_clear_of_zero_are_called_dearest():
     assert "dearest" not in luck.sentence
 
 
+def test_a_base_of_jobs_without_scope_says_so():
+    history = bathrooms(12)
+    bare = replace(history, jobs=tuple(replace(j, scope={}) for j in history.jobs))
+    notes = option_prices(bare).grounds.notes
+    assert any("it has no item, for most of them say none" in n for n in notes)
+
+
 def test_what_is_in_the_base_is_priced_as_left_out():
     """Adding e to b is b (exp(e) - 1); leaving it out of b exp(e) takes off the same."""
     past = bathrooms(60, noise=0.06)
