@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 
-from costlearn.assembly import waiting_costs
+from costlearn.assembly import finish_unknown, waiting_costs
 from costlearn.assembly.jobs import GIVE_A_JOB
 from costlearn.features.measures import crew_of
 from costlearn.questions.answer import Answer
@@ -139,6 +139,12 @@ def lacking(
     for count, what in gaps[:MOST_GAPS]:
         said = f"{count} of {count_of(have, 'finished job')} {'says' if count == 1 else 'say'} it"
         found.append(f"Of each job {what}: {said}.")
+    unsaid = sum(map(finish_unknown, history.jobs))
+    if unsaid:
+        found.append(
+            f"Whether {count_of(unsaid, 'begun job')} {is_are(unsaid)} finished: a finish date or "
+            "a state in your list of jobs says it."
+        )
     loose = len(waiting_costs(history))
     if loose:
         said = f"{count_of(loose, 'cost line')} {is_are(loose)} waiting for a job"

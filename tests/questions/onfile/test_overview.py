@@ -58,6 +58,7 @@ def test_a_job_nobody_said_to_be_running_or_finished_is_told_apart():
     assert found.tables()[0].heads == ("year", "running", "finish not known")
     assert "1 running, 1 not known whether finished." in found.sentence
     assert {j.name: j.state for j in found.jobs} == {"a": "running", "b": "finish not known"}
+    assert any(r.startswith("Whether 1 begun job is finished: ") for r in found.record)
     said = job_on_file(history, history.jobs[1]).sentence
     assert said.startswith("Nobody said whether this job is finished: 1 day on site so far.")
 
