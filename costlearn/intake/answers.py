@@ -1,7 +1,8 @@
 """What only a person can say: how a question is named, which answers do, and what they change.
 
 An answer holds for every file that raises the question: a word means the same wherever the firm
-writes it. Questions about one sheet (its order of dates, its crew) name the sheet.
+writes it. Questions about one sheet (its order of dates, its crew) name the sheet, those about a
+column's heading the kind of table.
 """
 
 from __future__ import annotations
