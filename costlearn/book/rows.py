@@ -82,11 +82,6 @@ TABLES = (JOBS, PHASES, HOURS, COSTS, CHANGES)
 COMMON = ("file_id", "seq", "place_file", "sheet", "row", "col")
 
 
-def table_of(entry: Entry) -> Table:
-    """The table an entry belongs in."""
-    return next(table for table in TABLES if isinstance(entry, table.holds))
-
-
 def content(table: Table, record: Entry | Finding | Question) -> Row:
     """A record's own values in the order of the table's columns, its place left out.
 

@@ -197,10 +197,6 @@ class JobTruth:
         """What the client paid, in cents: price and approved changes."""
         return self.price + sum(c.price for c in self.changes if c.state == "approved")
 
-    def changed_hours(self, phase: str) -> float:
-        """Person-hours that approved changes added to a phase."""
-        return sum(c.hours for c in self.changes if c.phase == phase and c.state == "approved")
-
     def changed_cost(self, phase: str) -> int:
         """Cents that approved changes added to the cost of a phase."""
         return sum(c.cost for c in self.changes if c.phase == phase and c.state == "approved")

@@ -6,7 +6,7 @@ much as the records say groups are alike, and a job that was bad everywhere is n
 every phase.
 
 Model: y = m + g(group) + j(job) + e, g ~ N(0, tau^2), j ~ N(0, omega^2), e ~ N(0, sigma_group^2).
-tau and omega are integrated over a grid (half-normal priors .30 and .10); each sigma_group is drawn
+tau and omega are integrated over a grid (half-normal priors .30 and .20); each sigma_group is drawn
 towards the common one as if by 4 records, and the common one towards .2 likewise. Source: linear
 mixed models, e.g. Bayesian Data Analysis (3rd ed., 2013), chapter 15; Henderson's equations with
 the job effects absorbed.

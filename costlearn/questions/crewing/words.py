@@ -18,8 +18,6 @@ from costlearn.units import say_count, say_days, say_money, say_percent
 
 SHOWN = 0.9
 """A saving is called shown by the records where they alone give it at least this chance."""
-MOSTLY_GUESS = 0.7
-"""Spread over the first guess's spread above which the range is mostly the guess."""
 
 
 def say_share(interval: Interval) -> str:

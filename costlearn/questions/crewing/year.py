@@ -46,13 +46,6 @@ class YearTerms:
     helper_paid_waiting: bool = False
     backlog_high: float | None = None
 
-    @property
-    def backlog_middle(self) -> float | None:
-        """The middle of the jobs that could be sold."""
-        if self.backlog is None or self.backlog_high is None:
-            return self.backlog
-        return (self.backlog + self.backlog_high) / 2
-
 
 @dataclass(frozen=True)
 class Choice:
