@@ -18,6 +18,8 @@ from costlearn.errors import InputProblem
 
 UNASSIGNED = "unassigned"
 """The key of work or cost that nobody has said the phase, kind or cause of."""
+NEVER_DIRECT = ("overhead", "tax")
+"""Kinds of cost that are never a job's: they are recorded, and no line of them waits for a job."""
 
 
 @lru_cache(maxsize=1 << 16)

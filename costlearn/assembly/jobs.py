@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from costlearn.assembly.callbacks import settle_callbacks
-from costlearn.assembly.logs import NEVER_DIRECT, Logs, read_logs, say_doubled_hours
+from costlearn.assembly.logs import Logs, read_logs, say_doubled_hours
 from costlearn.assembly.names import Pile, pile_up
 from costlearn.assembly.phases import PhaseFigures, add_cost, settle_phases
 from costlearn.assembly.totals import settle_actual, settle_plan
@@ -25,7 +25,7 @@ from costlearn.records import (
     JobEntry,
     Twin,
 )
-from costlearn.vocabulary import fold, standard
+from costlearn.vocabulary import NEVER_DIRECT, fold, standard
 
 BEGUN = "it has begun and nothing says it is finished"
 """Why a job nobody speaks of further counts as running."""

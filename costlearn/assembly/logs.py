@@ -12,9 +12,8 @@ from costlearn.errors import Place
 from costlearn.firm import Firm
 from costlearn.records import COST_KINDS, CostEntry, HoursEntry
 from costlearn.units import exact_money, say_count, to_cents
+from costlearn.vocabulary import NEVER_DIRECT
 from costlearn.workdays import Workdays
-
-NEVER_DIRECT = ("overhead", "tax")
 
 
 @dataclass(slots=True)

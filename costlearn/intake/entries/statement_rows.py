@@ -15,10 +15,8 @@ from costlearn.intake.rows import row_text, set_aside
 from costlearn.intake.tables import Table
 from costlearn.intake.told import told_kind, told_tax
 from costlearn.records import CostEntry, Entry
-from costlearn.vocabulary import UNASSIGNED, fold
+from costlearn.vocabulary import NEVER_DIRECT, UNASSIGNED, fold
 
-_NO_JOBS = ("overhead", "tax")
-"""Kinds of cost that are never a job's."""
 _NEITHER = {
     "client": "is client money, no cost",
     "transfer": "is a transfer, neither cost nor income",
@@ -59,7 +57,9 @@ def statement_entries(table: Table, rows: list[Row], setting: Setting) -> list[E
         else:
             _tell(table, line, meaning, setting)
     waiting = [
-        e.net for e in entries if isinstance(e, CostEntry) and not e.job and e.kind not in _NO_JOBS
+        e.net
+        for e in entries
+        if isinstance(e, CostEntry) and not e.job and e.kind not in NEVER_DIRECT
     ]
     if waiting:
         text = (
