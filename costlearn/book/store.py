@@ -19,7 +19,7 @@ from costlearn.book import kept, rows
 from costlearn.book.changes import Change, Count, FileLine, log, logged
 from costlearn.book.counting import compare, count, rows_of
 from costlearn.book.kept import Answered, Source
-from costlearn.book.naming import name_in_book
+from costlearn.book.naming import name_in_book, same_content
 from costlearn.book.opening import connect, connect_in_memory, speaking
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
@@ -93,25 +93,11 @@ class Book:
             where = path.resolve() if path and path.name == batch.file else Path(batch.file)
             folder, name = name_in_book(connection, self._path, where)
             known = connection.execute(
-                "SELECT id, digest FROM source_file WHERE name = ?", (name,)
+                "SELECT id FROM source_file WHERE name = ?", (name,)
             ).fetchone()
-            twin = connection.execute(
-                "SELECT name FROM source_file WHERE digest = ? ORDER BY name <> ?",
-                (batch.digest, name),
-            ).fetchone()
-            mapped = twin is not None and known is not None and twin[0] == name
-            if mapped and source is not None:
-                # The same bytes read by another column map, or kept for the first time.
-                mapped = kept.map_of(connection, int(known[0])) == source.map_text
-            if mapped or (twin is not None and known is None):
-                return Change(name, "unchanged", same_as=twin[0])
-            if twin is not None and twin[0] != name:
-                raise InputProblem(
-                    f"it now has the same content as {twin[0]}, which is in the book",
-                    place=Place(name),
-                    expected="each file's own content",
-                    hint="remove one of the two from the book, or mend the file",
-                )
+            same = same_content(connection, name, known and known[0], batch.digest, source)
+            if same:
+                return Change(name, "unchanged", same_as=same)
             now = datetime.now(UTC).isoformat(timespec="seconds")
             if known:
                 kind, file_id = "changed", int(known[0])
@@ -302,9 +288,9 @@ class Book:
             InputProblem: a setting in it cannot be used.
         """
         with self._reading() as connection:
-            kept = connection.execute("SELECT key, value FROM setting").fetchall()
+            stated = connection.execute("SELECT key, value FROM setting").fetchall()
             place = Place(str(self._path or ""))
-            return Firm().changed({key: json.loads(value) for key, value in kept}, place=place)
+            return Firm().changed({key: json.loads(value) for key, value in stated}, place=place)
 
     def set_firm(self, firm: Firm) -> None:
         """Keep a firm's settings in the book, in place of those it had.
@@ -313,14 +299,14 @@ class Book:
             BookProblem: the book cannot be changed; it is then as it was before.
         """
         usual = Firm()
-        kept = [
+        stated = [
             (f.name, json.dumps(_plain(getattr(firm, f.name)), ensure_ascii=False))
             for f in fields(firm)
             if getattr(firm, f.name) != getattr(usual, f.name)
         ]
         with self._change() as connection:
             connection.execute("DELETE FROM setting")
-            connection.executemany("INSERT INTO setting (key, value) VALUES (?, ?)", kept)
+            connection.executemany("INSERT INTO setting (key, value) VALUES (?, ?)", stated)
 
     def entries(self) -> Iterator[Entry]:
         """All entries of all files, file by file in the order of import.
