@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from costlearn.records import Entry, History, Job
 
 FIRM_ANSWERS = 6
-"""How many answers speak of the firm as a whole."""
+"""How many answers speak of the firm as a whole, for the bar to know how many are to come."""
 
 
 def pages(
@@ -56,11 +56,12 @@ def pages(
     terms = None if backlog is None else _terms(backlog)
     of_jobs = chain(asked_answers(history, jobs), running_answers(history, day))
     of_firm = firm_answers(history, entries, terms, day)
-    total = len(jobs) + len(history.running) + FIRM_ANSWERS
+    before = len(jobs) + len(history.running)
     with pace.bar("Pages") as watch:
         answering = pace.scaled(watch, 0.0, pace.ANSWERING)
-        named = list(pace.counted(chain(of_jobs, of_firm), total, "answers", answering))
-        firm = [n.answer for n in named[-FIRM_ANSWERS:]]
+        made = chain(of_jobs, of_firm)
+        named = list(pace.counted(made, before + FIRM_ANSWERS, "answers", answering))
+        firm = [n.answer for n in named[before:]]
         state = state_of(history, entries, firm, waits)
         making = pace.scaled(watch, pace.ANSWERING, 1.0)
         files = report_files(history, named, state, single_file=single_file, watch=making)

@@ -107,7 +107,7 @@ def alike(first: Job, second: Job) -> tuple[Job, Job, tuple[str, ...]]:
     if bool(scopes[0]) != bool(scopes[1]):
         scopes = [scopes[0] or scopes[1]] * 2
         told.append("scope")
-    for key in {k for scope in scopes for k, v in scope.items() if v is None}:
+    for key in dict.fromkeys(k for scope in scopes for k, v in scope.items() if v is None):
         said = [scope.get(key, 0.0) for scope in scopes]
         known = next((v for v in said if v is not None), None)
         scopes = [{**scope, key: known} for scope in scopes]
