@@ -14,7 +14,7 @@ from costlearn.errors import InputProblem, Place
 
 if TYPE_CHECKING:
     from costlearn.firm import Firm
-    from costlearn.questions.planning.calendar import SiteCalendar
+    from costlearn.questions.planning.answer import SiteCalendar
     from costlearn.records import History, Job
 
 Helper = Annotated[
@@ -136,7 +136,7 @@ def helped(text: str, firm: Firm) -> tuple[str, ...]:
     Raises:
         InputProblem: a word is no phase, or none is said.
     """
-    from costlearn.questions.planning.calendar import EVERY
+    from costlearn.questions.planning.words import EVERY
     from costlearn.vocabulary import standard
 
     said = [part.strip() for part in text.replace(";", ",").split(",") if part.strip()]

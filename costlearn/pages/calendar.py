@@ -12,9 +12,9 @@ from costlearn.pages.charts import Scale, safe
 from costlearn.pages.rows import Band, Mark, Row, row_chart
 from costlearn.pages.shell import Key, Picture, Sheet
 from costlearn.questions.answer import Table
-from costlearn.questions.planning.calendar import SiteCalendar
+from costlearn.questions.planning.answer import SiteCalendar
+from costlearn.questions.planning.dates import day, done_between, short
 from costlearn.questions.planning.spans import Span
-from costlearn.questions.planning.words import day, done_between, short
 from costlearn.questions.wording import count_of
 
 QUESTION = "On which days would this job run?"

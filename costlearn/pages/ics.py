@@ -14,9 +14,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from costlearn.questions.planning.calendar import SiteCalendar
+from costlearn.questions.planning.answer import SiteCalendar
+from costlearn.questions.planning.dates import day, done_between
 from costlearn.questions.planning.spans import Span
-from costlearn.questions.planning.words import day, done_between
 from costlearn.units import say_days
 
 PRODUCT = "-//costlearn//likely plan//EN"

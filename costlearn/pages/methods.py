@@ -9,7 +9,7 @@ from costlearn.questions.estimate import Estimate
 from costlearn.questions.onfile.job import JobOnFile
 from costlearn.questions.options import Options
 from costlearn.questions.overrun.overruns import Overruns
-from costlearn.questions.planning.calendar import SiteCalendar
+from costlearn.questions.planning.answer import SiteCalendar
 from costlearn.questions.quoting.quote import QuoteCheck
 from costlearn.questions.running.midjob import Forecast
 from costlearn.questions.running.trust import MidjobTrust

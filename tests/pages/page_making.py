@@ -17,7 +17,8 @@ from costlearn.questions.crewing.year import YearTerms
 from costlearn.questions.estimate import Estimate, estimate
 from costlearn.questions.options import Options, option_prices
 from costlearn.questions.overrun.overruns import Overruns, overruns
-from costlearn.questions.planning.calendar import SiteCalendar, site_calendar
+from costlearn.questions.planning.answer import SiteCalendar
+from costlearn.questions.planning.calendar import site_calendar
 from costlearn.questions.quoting.quote import QuoteCheck, check
 from costlearn.questions.running.midjob import Forecast, forecast
 from costlearn.questions.running.trust import MidjobTrust, after_each_phase

@@ -9,13 +9,14 @@ from datetime import date, timedelta
 import numpy as np
 
 from costlearn.errors import InputProblem
-from costlearn.models.distribution import Draws, Floats, Interval, LogSpread
+from costlearn.models.distribution import Draws, Floats, LogSpread
 from costlearn.questions import cautions
-from costlearn.questions.answer import Answer, Grounds, Table
-from costlearn.questions.calendar import Between, Waits, between
+from costlearn.questions.answer import Grounds
+from costlearn.questions.calendar import Between, between
 from costlearn.questions.crewing.speedup import Silence, Speedup, listen
 from costlearn.questions.learning import Prediction, grounds_of, predict
 from costlearn.questions.planning import words as say
+from costlearn.questions.planning.answer import SiteCalendar
 from costlearn.questions.planning.drawn import (
     SiteDays,
     alone,
@@ -26,8 +27,8 @@ from costlearn.questions.planning.drawn import (
     site_days,
     wait_draws,
 )
-from costlearn.questions.planning.holds import Hold, holds_of, holds_table
-from costlearn.questions.planning.spans import Span, Wait, spans_of, waits_between
+from costlearn.questions.planning.holds import holds_of
+from costlearn.questions.planning.spans import Finish, Span, spans_of, waits_between
 from costlearn.questions.planning.underway import underway
 from costlearn.questions.running.finish import promised_by_plan
 from costlearn.questions.wording import count_of
@@ -36,64 +37,6 @@ from costlearn.vocabulary import Vocabulary, standard
 from costlearn.workdays import Workdays
 
 ONE = timedelta(days=1)
-EVERY = "all"
-"""A helper on every phase."""
-
-
-@dataclass(frozen=True)
-class Finish:
-    """The last day on site: 1, 5 and 9 jobs in 10 are done by then, and the promise.
-
-    ``promised`` is the day stated, or the one the quote's own working days lead to (``stated``
-    False), with the chance to be done by it.
-    """
-
-    early: date
-    likely: date
-    late: date
-    promised: date | None = None
-    stated: bool = False
-    chance: float | None = None
-
-
-@dataclass(frozen=True)
-class SiteCalendar(Answer):
-    """A job on the calendar.
-
-    Days are working days of ``week``. ``elapsed`` counts from first to last day on site, ``site``
-    the days of work in it (None where only first to last is known), ``off`` all others: ``waits``
-    and, where jobs tell, gaps. Intervals hold 8 in 10.
-    """
-
-    job: Job
-    start: date
-    week: str = ""
-    finish: Finish | None = None
-    elapsed: Interval | None = None
-    elapsed_middle: float | None = None
-    site: Interval | None = None
-    site_middle: float | None = None
-    off: Interval | None = None
-    off_middle: float | None = None
-    waits: Waits | None = None
-    spans: tuple[Span, ...] = ()
-    pauses: tuple[Wait, ...] = ()
-    maybe: tuple[tuple[str, float], ...] = ()
-    holds: tuple[Hold, ...] = ()
-    helper: tuple[str, ...] = ()
-    asked_on: date | None = None
-
-    def tables(self) -> tuple[Table, ...]:
-        """Phase by phase, the finish, hold points."""
-        if not self.known or self.finish is None:
-            return ()
-        names = {s.phase: s.name for s in self.spans} | _names()
-        found = (
-            say.spans_table(self.spans, self.waits, self.week),
-            say.finish_table(self),
-            holds_table(self.holds, names),
-        )
-        return tuple(t for t in found if t is not None)
 
 
 def site_calendar(
@@ -240,8 +183,8 @@ class _Help:
 
 def _helped(days: SiteDays, helper: Sequence[str]) -> tuple[str, ...]:
     """The phases of the job a helper works in; ("all",) where it is every one."""
-    if EVERY in helper or (helper and not days.split):
-        return (EVERY,) if EVERY in helper else ()
+    if say.EVERY in helper or (helper and not days.split):
+        return (say.EVERY,) if say.EVERY in helper else ()
     return tuple(k for k in days.keys if k in helper)
 
 
@@ -258,7 +201,7 @@ def _answer(
     site = days.draws * scale
     helped = help_.phases if help_ else ()
     unheard = bool(help_) and not helped
-    on = days.keys if EVERY in helped else helped
+    on = days.keys if say.EVERY in helped else helped
     if help_:
         site = site * helper_factors(days, help_.found, on, help_.before)
     laid = lay(site, waits * scale, idle.gap_draws * scale[:, 0])
@@ -359,7 +302,3 @@ def _no_helper(asked: _Asked, why: Silence) -> SiteCalendar:
         "helper asked for, the calendar takes the crew your jobs had; or state a belief, such as "
         "--belief 0.6-0.85.",
     )
-
-
-def _names() -> dict[str, str]:
-    return {p.key: p.name for p in standard().phases}

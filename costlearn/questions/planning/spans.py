@@ -1,4 +1,4 @@
-"""Phases on dates: each with its likely first and last day, and where both may fall."""
+"""Phases on dates: each with its likely first and last day, and where both may fall; the finish."""
 
 from __future__ import annotations
 
@@ -56,6 +56,22 @@ class Wait:
     first: date
     last: date
     days: float
+
+
+@dataclass(frozen=True)
+class Finish:
+    """The last day on site: 1, 5 and 9 jobs in 10 are done by then, and the promise.
+
+    ``promised`` is the day stated, or the one the quote's own working days lead to (``stated``
+    False), with the chance to be done by it.
+    """
+
+    early: date
+    likely: date
+    late: date
+    promised: date | None = None
+    stated: bool = False
+    chance: float | None = None
 
 
 def spans_of(

@@ -1,29 +1,22 @@
-"""How a calendar is put into words: the sentence, its tables, and what it rests on."""
+"""How a calendar is put into words: the sentence, and what it rests on."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import date
-from typing import TYPE_CHECKING
-
-from costlearn.models.distribution import Interval
-from costlearn.questions.answer import Table
 from costlearn.questions.calendar import Between, Waits
 from costlearn.questions.crewing.speedup import Speedup
 from costlearn.questions.learning import MIN_JOBS, MOSTLY_ASSUMED, UNLIKE, UNLIKE_EACH_OTHER
+from costlearn.questions.planning.answer import SiteCalendar
+from costlearn.questions.planning.dates import day, days_within, done_between
 from costlearn.questions.planning.drawn import SiteDays
-from costlearn.questions.planning.spans import SHOWN_WAIT, Span
-from costlearn.questions.wording import count_of, say_list
+from costlearn.questions.wording import count_of
 from costlearn.units import say_days, say_odds
 from costlearn.vocabulary import Vocabulary
 from costlearn.workdays import Workdays
 
-if TYPE_CHECKING:
-    from costlearn.questions.planning.calendar import SiteCalendar
-
 PRICES = ""
 """Days stand at no prices."""
 EVERY = "all"
+"""A helper on every phase."""
 WIDE = (UNLIKE, UNLIKE_EACH_OTHER)
 """Verdicts with which the whole is too wide to be told by phase."""
 NOTHING = (
@@ -48,24 +41,6 @@ NO_SITE_DAYS = (
 )
 
 
-def day(when: date) -> str:
-    """A day as it is spoken of: "Mon 11 Jan 2027"."""
-    return f"{when:%a} {when.day} {when:%b %Y}"
-
-
-def short(when: date) -> str:
-    """A day without its year: "Mon 11 Jan"."""
-    return f"{when:%a} {when.day} {when:%b}"
-
-
-def done_between(early: date, late: date) -> str:
-    """Two days in a row, the year said once: "between 3 Feb and 19 Feb 2027"."""
-    if early == late:
-        return f"on {day(early)}"
-    year = f" {early:%Y}" if early.year != late.year else ""
-    return f"between {early.day} {early:%b}{year} and {late.day} {late:%b %Y}"
-
-
 def sentence(answer: SiteCalendar, jobs: int, verdict: str, words: Vocabulary) -> str:
     """The answer in a few sentences: finish, days, waits, odds of the promise, how far to trust."""
     finish, elapsed = answer.finish, answer.elapsed
@@ -78,9 +53,10 @@ def sentence(answer: SiteCalendar, jobs: int, verdict: str, words: Vocabulary) -
         f"done {done_between(finish.early, finish.late)}; half are done by "
         f"{day(finish.likely)}."
     )
-    text += f" That is {_days(elapsed)} working days {'more' if running else 'from first to last'}"
+    counted = "more" if running else "from first to last"
+    text += f" That is {days_within(elapsed)} working days {counted}"
     if answer.site is not None:
-        text += f", {_days(answer.site)} of them on site"
+        text += f", {days_within(answer.site)} of them on site"
     text += "."
     if answer.waits is not None:
         text += " " + _waits_said(answer.waits)
@@ -107,12 +83,6 @@ def crew_said(answer: SiteCalendar, words: Vocabulary) -> str:
     return ""
 
 
-def _days(interval: Interval) -> str:
-    """A range of days without its unit; one figure where both ends print alike."""
-    low, high = (say_days(v).split(" ", 1)[0] for v in (interval.low, interval.high))
-    return low if low == high else f"{low} to {high}"
-
-
 def _waits_said(waits: Waits) -> str:
     if waits.source == "recorded":
         return f"Waits count {say_days(waits.total)} on average, as your jobs recorded them."
@@ -136,70 +106,6 @@ def _trust(jobs: int, verdict: str) -> str:
     if jobs < MOSTLY_ASSUMED:
         return f" With {count_of(jobs, 'job')} on file this is mostly assumptions."
     return ""
-
-
-def spans_table(spans: Sequence[Span], waits: Waits | None, week: str) -> Table | None:
-    """The likely plan, a row a phase; None where phases are not told apart."""
-    if not spans or waits is None:
-        return None
-    helped = any(s.helper for s in spans)
-    rows = tuple(
-        (
-            s.name,
-            *(("helper" if s.helper else "",) if helped else ()),
-            short(s.first),
-            short(s.last),
-            _days(s.site),
-            say_days(s.wait) if s.wait >= SHOWN_WAIT else "",
-            _between(s.begins),
-            _between(s.ends),
-        )
-        for s in spans
-    )
-    return Table(
-        f"The likely plan, {week}",
-        (
-            "phase",
-            *(("with",) if helped else ()),
-            "first day",
-            "last day",
-            "on site",
-            "then wait",
-            "begins",
-            "ends",
-        ),
-        rows,
-        f"First and last day: middle of such jobs; days on site, begins and ends: 8 jobs in 10. "
-        f"Waits: {waits.source}; on average, the same with any crew.",
-    )
-
-
-def _between(days: tuple[date, date]) -> str:
-    early, late = days
-    if early == late:
-        return f"{early.day} {early:%b}"
-    if (early.year, early.month) == (late.year, late.month):
-        return f"{early.day}-{late.day} {late:%b}"
-    return f"{early.day} {early:%b} - {late.day} {late:%b}"
-
-
-def finish_table(answer: SiteCalendar) -> Table | None:
-    """Earliest, likely and late finish; None where there is none."""
-    finish, elapsed, middle = answer.finish, answer.elapsed, answer.elapsed_middle
-    if finish is None or elapsed is None:
-        return None
-    rows = [
-        ("early", day(finish.early), "1 in 10", say_days(elapsed.low)),
-        ("likely", day(finish.likely), "5 in 10", say_days(middle)),
-        ("late", day(finish.late), "9 in 10", say_days(elapsed.high)),
-    ]
-    note = ""
-    if answer.maybe:
-        said = [f"{name.lower()} ({say_odds(chance)})" for name, chance in answer.maybe]
-        note = f"Counted, but not on the plan, since fewer than half have it: {say_list(said)}."
-    return Table(
-        "Finish", ("", "last day on site", "done by then", "working days"), tuple(rows), note
-    )
 
 
 def notes(

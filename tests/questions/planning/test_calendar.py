@@ -13,7 +13,8 @@ from costlearn.errors import InputProblem
 from costlearn.firm import Firm
 from costlearn.questions.answer import plain_data
 from costlearn.questions.learning import predict
-from costlearn.questions.planning.calendar import SiteCalendar, site_calendar
+from costlearn.questions.planning.answer import SiteCalendar
+from costlearn.questions.planning.calendar import site_calendar
 from costlearn.questions.running.midjob import forecast
 from costlearn.records import NOTHING, Amounts, History, Job, PhaseRecord
 
