@@ -1,4 +1,4 @@
-"""Where the table of a sheet begins, which of the five kinds it is, and what its columns are."""
+"""Where the table of a sheet begins, which kind it is, and what its columns are."""
 
 from __future__ import annotations
 

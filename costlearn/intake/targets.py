@@ -1,4 +1,4 @@
-"""What a column can mean: the fields of the five kinds of table, and how their cells are read."""
+"""What a column can mean: the fields of each kind of table, and how their cells are read."""
 
 from __future__ import annotations
 
