@@ -17,7 +17,7 @@ from costlearn.intake.entries.hours_columns import ON, SPREAD
 from costlearn.intake.entries.tidy_rows import tidy_entries
 from costlearn.intake.files.sheets import Grid, digest, read_grids
 from costlearn.intake.findings import TAKEN_FOR, Notes
-from costlearn.intake.headers import LEFT_ALONE, HeadingReader, asked_as
+from costlearn.intake.headers import LEFT_ALONE, HeadingReader, Match, asked_as
 from costlearn.intake.names import ask_about_jobs, ask_phase, rename_jobs
 from costlearn.intake.normalise import entries_of
 from costlearn.intake.readings import Setting
@@ -278,26 +278,29 @@ def _note_columns(table: Table, notes: Notes, *, mapped: bool) -> None:
         elif match == LEFT_ALONE:
             text = f"column '{heading}' is left alone, as you answered"
             notes.add("understood", place, text, heading)
-        elif match.how == "ask":
-            likely = (*_if_amounts(table, heading), *match.near)
-            near = ", ".join(f"'{n}'" for n in dict.fromkeys(likely))
-            notes.add("asked", place, f"column '{heading}' is not used; is it {near}?", heading)
-            _ask_column(table, heading, tuple(dict.fromkeys(likely)), notes)
-        elif _may_be_cost(table, heading):
-            text = f"column '{heading}' is not used; it holds amounts: is it what the jobs cost?"
-            notes.add("asked", place, text, heading)
-            _ask_column(table, heading, _IF_AMOUNTS, notes)
         else:
-            text = f"column '{heading}' is not used: no field is headed like it"
-            notes.add("set aside", place, text, heading)
+            _note_unknown(table, heading, match, notes)
 
 
-def _may_be_cost(table: Table, heading: str) -> bool:
-    """Whether a column nobody can name holds amounts, in a list of jobs that gives no cost.
+def _note_unknown(table: Table, heading: str, match: Match, notes: Notes) -> None:
+    """Ask what a column is, where something is near it or it may be what the jobs cost.
 
     What the jobs cost is what all answers rest on: it is asked for before it is set aside.
     """
-    return _IF_AMOUNTS[0] in _if_amounts(table, heading)
+    place = table.place(table.body - 1, heading)
+    amounts = _if_amounts(table, heading)
+    if match.how == "ask":
+        likely = tuple(dict.fromkeys((*amounts, *match.near)))
+        near = ", ".join(f"'{n}'" for n in likely)
+        notes.add("asked", place, f"column '{heading}' is not used; is it {near}?", heading)
+        _ask_column(table, heading, likely, notes)
+    elif _IF_AMOUNTS[0] in amounts:
+        text = f"column '{heading}' is not used; it holds amounts: is it what the jobs cost?"
+        notes.add("asked", place, text, heading)
+        _ask_column(table, heading, amounts, notes)
+    else:
+        text = f"column '{heading}' is not used: no field is headed like it"
+        notes.add("set aside", place, text, heading)
 
 
 def _if_amounts(table: Table, heading: str) -> tuple[str, ...]:

@@ -37,7 +37,6 @@ def test_reading_tells_how_far_it_is(tmp_path: Path) -> None:
     assert any("column 'Hrs'" in doing for doing, _ in told)
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are a Unix thing")
 def test_parts_of_a_work_are_told_as_shares_of_the_whole() -> None:
     told: list[tuple[str, float]] = []
     first = pace.scaled(lambda doing, share: told.append((doing, share)), 0.0, 0.5)

@@ -23,7 +23,7 @@ def test_the_cost_of_jobs_is_asked_for_before_its_column_is_set_aside(tmp_path: 
     rows = 'Maple bath,17.2k,24500\nOak kitchen,31000,44000\nElm bath,"15,900",22000\n'
     batch = read(tmp_path, f"Job,Damage,Quoted\n{rows}")
     asked = {q.key: q for q in batch.questions}
-    assert asked["column: jobs / damage"].choices[:2] == ("cost", "price")
+    assert asked["column: jobs / damage"].choices[:2] == ("cost", "paid")
     with_cost = read(tmp_path, f"Job,Damage,Cost\n{rows}")
     assert "column: jobs / damage" not in {q.key for q in with_cost.questions}
     small = read(tmp_path, "Job,Drawer,Quoted\nMaple bath,3,24500\nOak kitchen,4,44000\n")
