@@ -32,7 +32,7 @@ def table(history: History) -> Table:
     heads = ("job", "kind", "when", "floor", "cost", "days", "phases", "differ")
     note = (
         "A question mark: nobody wrote it down. Cost is direct cost, days are days on site; "
-        "'differ' counts figures on which two records disagree."
+        "'differ' counts figures on which two records disagree, and sums they leave open."
     )
     if any(finish_unknown(j) for j in history.jobs):
         note += " 'running?' has begun, and nobody said whether it is finished."
@@ -53,7 +53,9 @@ def firm_values(firm: Firm) -> dict[str, Any]:
 def firm_table(firm: Firm) -> Table:
     """The firm's settings, a row each."""
     rows = tuple((f.name, _setting(getattr(firm, f.name))) for f in fields(firm))
-    return Table("Your firm", ("setting", "value"), rows, "Unset figures are never guessed.")
+    usual = "currency, hours, order of dates, unit, tax and working days hold as shown until said"
+    note = f"Unset figures are never guessed; {usual}."
+    return Table("Your firm", ("setting", "value"), rows, note)
 
 
 def word_values() -> dict[str, Any]:

@@ -21,7 +21,10 @@ NEAR_FACTOR = 1.6
 
 @dataclass(frozen=True)
 class Alike:
-    """A finished job near a new one: its distance, and the items one has and the other has not."""
+    """A finished job near a new one: its distance, and the items one has and the other has not.
+
+    Where either says nothing of its scope, nothing is known to be more or less.
+    """
 
     job: Job
     distance: float
@@ -68,8 +71,8 @@ def nearest(measures: Measures, jobs: Sequence[Job], new: Job, count: int = 5) -
         Alike(
             jobs[i],
             float(distance[i]),
-            tuple(sorted(items_of(jobs[i]) - items_of(new))),
-            tuple(sorted(items_of(new) - items_of(jobs[i]))),
+            _more(jobs[i], new),
+            _more(new, jobs[i]),
         )
         for i in order
     )
@@ -78,6 +81,11 @@ def nearest(measures: Measures, jobs: Sequence[Job], new: Job, count: int = 5) -
 def items_of(job: Job) -> set[str]:
     """Keys of the items a job is known to have."""
     return {k for k, v in job.scope.items() if v}
+
+
+def _more(one: Job, other: Job) -> tuple[str, ...]:
+    """The items one job has and the other has not; none where the other's scope is not said."""
+    return tuple(sorted(items_of(one) - items_of(other))) if other.scope else ()
 
 
 def reach(jobs: Sequence[Job], new: Job, vocabulary: Vocabulary | None = None) -> Reach:

@@ -372,5 +372,5 @@ def _similar(alike: Alike) -> Similar:
         job.area_sqft,
         ms.observed(job, "cost"),
         ms.observed(job, "site_days"),
-        "; ".join(parts) or "nothing on record",
+        "; ".join(parts) or ("nothing on record" if job.scope else "its scope is not written down"),
     )

@@ -368,9 +368,12 @@ def _notes(history: History, lead: TargetTrust) -> tuple[str, ...]:
 
 
 def _nothing(history: History) -> Trust:
+    counted = {t: known_totals(history, t, None)[0] for t in TARGETS}
+    dated = max(sum(bool(quote_day(j) and j.finished) for j in js) for js in counted.values())
     return Trust(
-        "Your records cannot tell yet how good estimates are: at least 8 finished jobs with cost "
-        "or days and with dates are needed, so that each can be priced from those before it."
+        f"Your records cannot tell yet how good estimates are: {count_of(dated, 'finished job')} "
+        f"{'is' if dated == 1 else 'are'} on file with cost or days, start and finish; at least 8 "
+        "are needed, one after the other, so that each can be priced from those before it."
         + why_few(history),
         grounds_of(history, history.usable),
         known=False,

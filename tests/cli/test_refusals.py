@@ -165,6 +165,8 @@ QUOTES = {
     "[quote]\nprice = 9\n[plan.tile]\nsize = 9\n": "entry 'plan.tile.size': 'size' is unknown",
     "[quote]\nprice = 9\n[plan.tile]\n[plan.tiling]\n": "'tile' is planned twice",
     "a = " + "[" * 5000: "no TOML",
+    "[quote]\nprice = 22.5k\n": "which reads 'price = 22.5k'",
+    "[scope]\nheated floor = 40\n": "'heated floor = 40' (a name of several words",
 }
 
 

@@ -50,6 +50,14 @@ def test_differences_are_named_both_ways():
     assert one.has_less == ("vanity",)
 
 
+def test_a_scope_nobody_wrote_down_is_no_difference():
+    unsaid = job("u", kind="bathroom", started=date(2022, 1, 1), area_sqft=50.0)
+    (one,) = found([unsaid])
+    assert (one.has_more, one.has_less) == ((), ())
+    (other,) = found([past("a", 50.0, "niche")], replace(NEW, scope={}))
+    assert (other.has_more, other.has_less) == ((), ())
+
+
 def test_when_it_was_built_makes_no_job_less_alike():
     old, recent = past("old", 50.0), replace(past("recent", 51.0), started=date(2025, 1, 1))
     assert [a.job.key for a in found([recent, old])] == ["old", "recent"]

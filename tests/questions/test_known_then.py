@@ -73,3 +73,11 @@ def test_a_job_is_priced_on_its_quotes_day_else_at_its_start() -> None:
     assert job.started is not None
     earlier = job.started - timedelta(days=9)
     assert quote_day(replace(job, quoted_on=earlier)) == earlier
+
+
+def test_too_few_jobs_are_counted_with_what_they_must_say() -> None:
+    history = bathrooms(8)
+    undated = replace(history, jobs=(replace(history.jobs[0], finished=None), *history.jobs[1:]))
+    found = backtest(undated)
+    assert not found.known
+    assert "7 finished jobs are on file with cost or days, start and finish" in found.sentence

@@ -22,6 +22,8 @@ _LARGEST_WHOLE = 2**63
 _NAME = r"""(?:(?<![\w-])[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+"""
 _LONG_NAME = re.compile(rf"(?:{_NAME}\.[ \t]*+){{{_DEEPEST}}}")
 """The parser takes the square of the parts of a name with dots."""
+_LINE = re.compile(r"at line (\d{1,7}), column")
+_WORDS_AS_NAME = re.compile(r"[ \t]*[\w-]+[ \t]+[\w-][\w \t-]*=")
 
 
 def load_toml(path: Path, what: str, *, expected: str) -> dict[str, Any]:
@@ -70,10 +72,23 @@ def load_toml(path: Path, what: str, *, expected: str) -> dict[str, Any]:
         ) from None
     except ValueError as error:
         # Not only TOMLDecodeError: a number of thousands of digits is refused by int() itself.
-        found = f"{what} is no TOML: {error}"
+        found = f"{what} is no TOML: {error}{_line_at(text, error)}"
     except RecursionError:
         found = f"{what} is no TOML: lists within lists, too deep to read"
     raise UnreadableFile(found, place=place, expected=expected)
+
+
+def _line_at(text: str, error: ValueError) -> str:
+    """The line an error speaks of, and what the quickest slip in it is; "" where it names none."""
+    at = _LINE.search(str(error))
+    lines = text.split("\n")
+    if at is None or not 0 < int(at[1]) <= len(lines):
+        return ""
+    line = lines[int(at[1]) - 1]
+    said = f", which reads {shown(line)}"
+    if _WORDS_AS_NAME.match(line):
+        said += " (a name of several words stands in quotes)"
+    return said
 
 
 def _refuse_device(what: str, place: Place) -> None:

@@ -16,7 +16,7 @@ from costlearn.questions import cautions
 from costlearn.questions.answer import Answer, Table
 from costlearn.questions.crewing import words as crew_words
 from costlearn.questions.crewing.job import JobGain, job_gain
-from costlearn.questions.crewing.speedup import PhaseGain, Silence, Speedup, listen
+from costlearn.questions.crewing.speedup import BELIEF, PhaseGain, Silence, Speedup, listen
 from costlearn.questions.crewing.what_if import WhatIf, what_if
 from costlearn.questions.crewing.year import (
     YearGain,
@@ -208,6 +208,6 @@ def _cannot_tell(history: History, why: Silence) -> Crew:
         "thing to write down is who worked on which phase each day.",
         grounds_of(history, history.usable, (why.needs,)),
         known=False,
-        asks=(why.needs[:1].lower() + why.needs[1:],),
+        asks=(BELIEF,),
         cautions=(cautions.HIRING,),
     )

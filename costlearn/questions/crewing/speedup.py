@@ -86,10 +86,11 @@ class Silence:
     needs: str
 
 
-NEEDS = (
-    "To go on, state what you believe of the days with two as a share of the days with one, such "
-    "as --belief 0.6-0.85: the answer then rests on that, and says so"
+BELIEF = (
+    "what you believe of the days with two as a share of the days with one, such as "
+    "--belief 0.6-0.85"
 )
+NEEDS = f"To go on, state {BELIEF}: the answer then rests on that, and says so"
 TOO_FEW = Silence(
     "at least 2 finished jobs done alone and 2 done by two, each with its site days and crew size, "
     "are needed",

@@ -15,8 +15,8 @@ from costlearn.questions.onfile.figures import (
     traced_figures,
 )
 from costlearn.questions.onfile.sources import sources_table
-from costlearn.questions.wording import count_of
-from costlearn.records import History, Job
+from costlearn.questions.wording import count_of, say_list
+from costlearn.records import COST_KINDS, History, Job
 from costlearn.units import SQFT_PER_SQM, say_area, say_days, say_money, say_percent
 
 
@@ -49,7 +49,7 @@ class JobOnFile(Answer):
             found.insert(1, Table("What follows from them", ("figure", "value", "how"), rows))
         if self.job.conflicts:
             said = tuple((c,) for c in self.job.conflicts)
-            found.append(Table("Where records disagree", ("",), said))
+            found.append(Table("Where records disagree or leave a sum open", ("",), said))
         return tuple(found)
 
 
@@ -184,7 +184,7 @@ def _left(job: Job, cost: int, currency: str) -> list[Derived]:
 
 def _sentence(job: Job, currency: str, unit: str) -> str:
     cost, days = job.actual.total, job.actual.site_days
-    spent = None if cost is None else f"{say_money(cost / 100, currency)} in direct cost"
+    spent = _spent(job, currency)
     time = None if days is None else f"{say_days(days)} on site"
     parts = [p for p in (spent, time) if p]
     if job.state == "quoted":
@@ -205,6 +205,16 @@ def _sentence(job: Job, currency: str, unit: str) -> str:
             text += " Its direct cost is not on file."
         text += _what_it_left(job, currency)
     return text + _doubts(job)
+
+
+def _spent(job: Job, currency: str) -> str | None:
+    """The direct cost; where it is left open, the kinds that are on file, named as such."""
+    if job.actual.total is not None:
+        return f"{say_money(job.actual.total / 100, currency)} in direct cost"
+    if job.actual.parts is None:
+        return None
+    kinds = [k for k in COST_KINDS if getattr(job.actual, k) is not None]
+    return f"{say_money(job.actual.parts / 100, currency)} in {say_list(kinds)}"
 
 
 def _at_price(job: Job, currency: str) -> str:
@@ -241,7 +251,10 @@ def _doubts(job: Job) -> str:
     if job.state == "finished" and job.books_closed is False:
         text += " Its books are open: more bills are expected, so nothing is learned from it yet."
     if job.conflicts:
-        text += f" Records disagree in {count_of(len(job.conflicts), 'place')}, listed below."
+        text += (
+            f" In {count_of(len(job.conflicts), 'place')}, listed below, records disagree or leave "
+            "a sum open."
+        )
     return text
 
 

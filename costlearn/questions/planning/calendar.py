@@ -30,7 +30,7 @@ from costlearn.questions.planning.drawn import (
 from costlearn.questions.planning.holds import holds_of
 from costlearn.questions.planning.spans import Finish, Span, spans_of, waits_between
 from costlearn.questions.planning.underway import underway
-from costlearn.questions.running.finish import promised_by_plan
+from costlearn.questions.running.finish import last_on_file, promised_by_plan
 from costlearn.questions.wording import count_of
 from costlearn.records import History, Job
 from costlearn.vocabulary import Vocabulary, standard
@@ -114,7 +114,9 @@ def _goes_on(
     if found is None:
         begins = workdays.on(start or job.started or job.quoted_on or date.min, 1.0)
         none = _nothing(replace(asked, history=history, start=begins))
-        return replace(none, sentence=say.NO_FORECAST.format(job.name))
+        undated = start is None and last_on_file(job, workdays) is None
+        text = say.NO_DAY if undated else say.NO_FORECAST
+        return replace(none, sentence=text.format(job.name))
     goes_on, due = workdays.after(found.since, 1.0), promised_by_plan(job, workdays)
     asked = replace(asked, history=history, start=goes_on, planned=due)
     follow = _Follow(found.rest, "Working days to come are those of the job's forecast")

@@ -27,6 +27,10 @@ NO_FORECAST = (
     "Where {} ends cannot be told from your jobs yet, so its rest cannot be laid on a calendar: at "
     "least 3 finished jobs with plan and actual person-days by phase are needed."
 )
+NO_DAY = (
+    "Nothing on file says on which day {} stands, so its rest cannot be laid on a calendar: say "
+    "from which day it goes on with --start, or write down when it began."
+)
 UNHEARD = (
     " The helper you name cannot be reckoned with: none of those phases is told apart in such a "
     "job, so these are days alone."

@@ -116,6 +116,10 @@ def test_a_paid_amount_goes_before_the_quote_and_its_changes() -> None:
         (job("a"), "This job is finished, but neither its direct cost nor its days are on file."),
         (job("a", state="running"), "This job is running; no cost or days are on file yet."),
         (
+            job("a", state="running", actual=Amounts(material=120_000, sub=30_000)),
+            "This job is running: $1,500 in material and sub so far.",
+        ),
+        (
             job("a", state="quoted", price=1_250_000),
             "This job is quoted at $12,500; nothing says it has begun.",
         ),
@@ -140,7 +144,9 @@ def test_open_books_and_disagreements_are_said_first_thing() -> None:
     one = job("a", actual=Amounts(cost=100), books_closed=False, conflicts=("this against that.",))
     answer = job_on_file(History(jobs=(one,)), one)
     assert "books are open" in answer.sentence
-    assert answer.sentence.endswith("Records disagree in 1 place, listed below.")
+    assert answer.sentence.endswith(
+        "In 1 place, listed below, records disagree or leave a sum open."
+    )
     assert answer.tables()[-1].rows == (("this against that.",),)
 
 

@@ -314,6 +314,16 @@ def test_a_running_job_without_a_forecast_is_a_sentence() -> None:
     assert answer.sentence.startswith("Where Run ends cannot be told")
 
 
+def test_a_running_job_without_a_day_asks_for_one_and_goes_on_from_it() -> None:
+    history = replace(FULL, jobs=FULL.jobs[:7] + FULL.jobs[8:])
+    undated = replace(running(), started=None)
+    answer = site_calendar(history, undated, None)
+    assert not answer.known
+    assert answer.sentence.startswith("Nothing on file says on which day Run stands")
+    assert "--start" in answer.sentence
+    assert site_calendar(history, undated, date(2027, 1, 18)).known
+
+
 def test_finished_jobs_and_jobs_without_a_start_are_refused() -> None:
     with pytest.raises(InputProblem, match="is finished"):
         site_calendar(FULL, FULL.jobs[0], MONDAY)
