@@ -49,6 +49,11 @@ def test_every_public_name_resolves_and_explains_itself(name: str) -> None:
         assert (value.__doc__ or "").strip(), f"{name} has no docstring"
 
 
+def test_the_developers_guide_names_every_public_name() -> None:
+    guide = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    assert not [name for name in costlearn.__all__ if f"`{name}`" not in guide]
+
+
 def test_the_surface_is_small_and_nothing_else_is_public() -> None:
     assert len(costlearn.__all__) <= 30
     assert sorted(costlearn.__all__) == dir(costlearn)

@@ -388,8 +388,8 @@ def _prices(history: History, jobs: Sequence[Job], days: Sequence[date]) -> str:
     if not days:
         return "as written down; no dates, so no price drift could be learned"
     return (
-        "at the date of the question, by the drift your jobs show (first guess 4 % a year; "
-        "trade judgement, no source)"
+        "at the date of the question, by the drift your jobs show (first guess "
+        f"{say_percent(ms.DRIFT_PER_YEAR)} a year; trade judgement, no source)"
     )
 
 

@@ -74,8 +74,8 @@ def price_level(history: History, jobs: Sequence[Job], now: date | None) -> Pric
 
 def _words(jobs: Sequence[Job], factors: dict[str, float], day: date) -> str:
     text = (
-        f"brought to {day:%b %Y} by the drift your costs show (first guess 4 % a year; trade "
-        "judgement, no source)"
+        f"brought to {day:%b %Y} by the drift your costs show (first guess "
+        f"{say_percent(ms.DRIFT_PER_YEAR)} a year; trade judgement, no source)"
     )
     dated = [(d, factors[j.key]) for j in jobs if (d := j.day) and j.key in factors]
     if not dated:
