@@ -57,7 +57,10 @@ def from_sheet(kept: Book, sheet: Path, asked: Iterable[Question]) -> Filled:
     earlier = {one.question.key: one for one in kept.answers()}
     known = {key: one.question for key, one in earlier.items()} | {q.key: q for q in asked}
     rows = read_sheet(sheet)
-    wrong = {given.place: problem for given in rows if (problem := _in_itself(given, rows))}
+    alike: dict[str, list[Given]] = {}
+    for given in rows:
+        alike.setdefault(given.key, []).append(given)
+    wrong = {g.place: problem for g in rows if (problem := _in_itself(g, alike[g.key]))}
     stale = [g for g in rows if g.place not in wrong and g.key not in known]
     taken: dict[str, Answered] = {}
     again: list[Given] = []
@@ -80,7 +83,7 @@ def from_sheet(kept: Book, sheet: Path, asked: Iterable[Question]) -> Filled:
                 again.append(given)
             else:
                 taken[given.key] = Answered(question, text)
-        left = still if len(still) < len(left) and still else []
+        left = still if len(still) < len(left) else []
     in_order = tuple(wrong[g.place] for g in rows if g.place in wrong)
     return Filled(tuple(taken.values()), tuple(again), tuple(stale), in_order)
 
@@ -115,15 +118,15 @@ def _words(kept: Book, more: Mapping[str, str]) -> tuple[Vocabulary, list[str]]:
     return words, [name for name, *_ in listed]
 
 
-def _in_itself(given: Given, rows: Iterable[Given]) -> InputProblem | None:
-    """What is wrong with a row before its question is looked at."""
+def _in_itself(given: Given, alike: Iterable[Given]) -> InputProblem | None:
+    """What is wrong with a row, beside those of the same id, before its question is looked at."""
     if not given.key:
         return InputProblem(
             f"found '{given.text}' in a row with no id",
             place=given.place,
             expected="an answer beside the id of its question",
         )
-    other = next((r for r in rows if r.key == given.key and r.text != given.text), None)
+    other = next((row for row in alike if row.text != given.text), None)
     if other is None:
         return None
     return InputProblem(

@@ -192,7 +192,7 @@ def _in_told_unit(
     place = table.place(table.header, column.heading)
     said = setting.answers.get("unit", *about)
     if said:
-        name = dict(zip(AREA_WORDS.values(), AREA_WORDS, strict=True))[said]
+        name = next(words for words, unit in AREA_WORDS.items() if unit == said)
         text = f"figures without a unit in column '{column.heading}' are {name}, as you answered"
         setting.notes.add("understood", place, text)
         return replace(column, unit=said)
