@@ -9,10 +9,12 @@ from dataclasses import dataclass
 from costlearn.intake.answers import NONE, Answers
 from costlearn.intake.spelling import nearest
 from costlearn.intake.targets import fold_heading, headings, measure_reads_as
+from costlearn.intake.taxed_headings import price_before_tax, receipt_field
 from costlearn.vocabulary import UNASSIGNED, Vocabulary, fold
 
 _LONGEST = 70
 _BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]")
+_OR = re.compile(r"\s*/\s*|\s+(?:or|ou)\s+", re.IGNORECASE)
 _TIME_UNITS = {"hours": "person_hours", "days": "days"}
 
 
@@ -119,6 +121,13 @@ class HeadingReader:
         whole = fold_heading(base)
         if whole in table:
             return Match(table[whole], unit or headings().units.get(whole), "exact")
+        taxed = _by_tax(whole, kind)
+        if taxed:
+            return Match(taxed, unit if unit == "money" else None, "exact")
+        named = {table.get(fold_heading(word), "") for word in _OR.split(base)}
+        if len(named) == 1 and "" not in named:
+            # "Job / client": two words for one field.
+            return Match(named.pop(), unit, "exact")
         parts = _take_apart(whole, unit)
         field = self._resolve(parts, kind)
         if field:
@@ -190,6 +199,19 @@ class HeadingReader:
             field = self._resolve(_Parts(hit.word, parts.side, parts.unit), kind)
             meant.setdefault(field or hit.word, hit.word)
         return Match("", parts.unit, "ask", tuple(meant.values()))
+
+
+def _by_tax(whole: str, kind: str) -> str:
+    """The field of a folded heading that says whether tax is in its amounts, or "".
+
+    A price counts before tax, so one headed so is that price; whether a cost does depends on what
+    the firm recovers, so its column is asked for.
+    """
+    table = headings().fields[kind]
+    if kind == "receipts":
+        return receipt_field(whole, table)
+    field = table.get(price_before_tax(whole), "")
+    return field if field in ("price", "paid") else ""
 
 
 def _allowed(field: str, parts: _Parts, kind: str) -> bool:

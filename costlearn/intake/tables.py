@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from costlearn.errors import InputProblem, Place
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.entries.hours_columns import SPREAD, spread
+from costlearn.intake.entries.hours_named import NAMED, by_name
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import HeadingReader, Match
 from costlearn.intake.spelling import nearest
 from costlearn.intake.targets import KINDS, fold_heading, headings
+from costlearn.intake.taxed_headings import taxes_named
 from costlearn.intake.values.cells import Raw
 from costlearn.vocabulary import fold
 
@@ -206,6 +208,7 @@ def _candidate(
             shown, match = reader.joined(group, text, kind)
             matches.append((index, shown, match))
     if kind == "hours":
+        matches = by_name(grid, last + 1, matches, reader.vocabulary)
         matches = spread(grid, last + 1, matches, reader.vocabulary)
     columns, unused = _assign(matches, kind)
     titles = tuple(t for above_row in grid.rows[:row] for t in _texts(above_row) if t)
@@ -246,7 +249,7 @@ def _fits(kind: str, fields: set[str], hints: set[str]) -> bool:
         return "label" in fields and bool(figures) and bool(hints & _CHANGE_WORDS)
     if kind == "hours":
         beside = {"person", "day"}
-        spread_out = any(f.startswith(SPREAD) for f in fields)
+        spread_out = NAMED in fields or any(f.startswith(SPREAD) for f in fields)
         if spread_out:
             beside |= {"job", "job_code"}
         return (spread_out or "hours" in fields) and bool(fields & beside)
@@ -272,19 +275,36 @@ def _fits_lines(kind: str, fields: set[str], hints: set[str]) -> bool:
 def _assign(
     matches: Sequence[tuple[int, str, Match]], kind: str
 ) -> tuple[tuple[Column, ...], tuple[tuple[str, Match], ...]]:
-    """One column a field: exact headings first, then close ones, then those kept while asked."""
+    """One column a field: exact headings first, then close ones, then those kept while asked.
+
+    Bills may hold several taxes, a column each, unless one column holds them all.
+    """
     taken: dict[str, Column] = {}
     unused: list[tuple[str, Match]] = []
     ranked = sorted(matches, key=lambda m: ("exact", "close", "ask", "none").index(m[2].how))
+    if kind == "receipts":
+        ranked.sort(key=lambda m: bool(taxes_named(fold_heading(m[1]))))
     for index, text, match in ranked:
         several = match.how == "ask" and match.field
         name = f"{match.field}@{index}" if several else match.field
-        if not match.field or name in taken:
+        field = match.field
+        if kind == "receipts" and name in taken and _another_tax(text, field, taken):
+            name = field = f"{len(taken)}.tax"
+        if not field or name in taken:
             unused.append((text, match))
             continue
-        taken[name] = Column(match.field, text, (index,), match.unit, match.how, match.near)
+        taken[name] = Column(field, text, (index,), match.unit, match.how, match.near)
     columns = _with_code(taken, kind, unused)
     return tuple(sorted(columns, key=lambda c: c.indexes[0])), tuple(unused)
+
+
+def _another_tax(text: str, field: str, taken: Mapping[str, Column]) -> bool:
+    """Whether a heading names a tax beside taxes that other columns name, none of them the same."""
+    named = taxes_named(fold_heading(text))
+    others = [
+        taxes_named(fold_heading(c.heading)) for c in taken.values() if c.field.endswith("tax")
+    ]
+    return field == "tax" and bool(named) and all(o and not o & named for o in others)
 
 
 def _with_code(

@@ -57,6 +57,7 @@ _OWN: dict[str, dict[str, str]] = {
         "person": "text",
         "day": "date",
         "hours": "time",
+        "named_hours": "text",
         "phase": "text",
         "waiting": "flag",
         "crew": "number",
@@ -124,6 +125,8 @@ def reads_as(kind: str, field: str) -> str | None:
         return measure_reads_as(field.split(".", 2)[2]) if field.count(".") == 3 else None
     if kind == "hours" and field.startswith(("on.", "at.", "by.", "for.")):
         return "time"
+    if kind == "receipts" and field.endswith(".tax"):
+        return "money"
     own = _OWN[kind].get(field)
     if own or kind not in ("jobs", "phases"):
         return own

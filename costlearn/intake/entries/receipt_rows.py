@@ -100,14 +100,14 @@ def _entry(table: Table, row: Row, job: str, kind: str, sums: _Sums, setting: Se
 
 def _sums(table: Table, row: Row, setting: Setting) -> _Sums | None:
     """Net, tax and currency of a line from its amount, its total and its tax."""
-    net, gross, tax_cell = row.money("amount"), row.money("gross"), row.money("tax")
+    net, gross = row.money("amount"), row.money("gross")
     money = net or gross
     if money is None:
         return None
     currency = currency_of(table, row, money.currency, setting)
     if money.tax is not None:
         return _Sums(money.cents, money.tax, currency)
-    tax = tax_cell.cents if tax_cell else None
+    tax = _taxes(table, row)
     if net is not None:
         if tax is not None and gross is None:
             text = "the amount is taken to be before tax, as a column of tax stands beside it"
@@ -119,6 +119,13 @@ def _sums(table: Table, row: Row, setting: Setting) -> _Sums | None:
     if tax is None:
         tax = _tax_within(table, row, money.cents, setting)
     return _Sums(money.cents - (tax or 0), tax, currency)
+
+
+def _taxes(table: Table, row: Row) -> int | None:
+    """The tax of a line, of all its columns of tax together; None where none says anything."""
+    fields = [c.field for c in table.columns if c.field.rpartition(".")[2] == "tax"]
+    stated = [money.cents for field in fields if (money := row.money(field)) is not None]
+    return sum(stated) if stated else None
 
 
 def _against_total(
