@@ -15,6 +15,7 @@ from costlearn.firm import DATE_ORDERS
 from costlearn.intake.spelling import likest
 from costlearn.intake.targets import fold_heading, headings
 from costlearn.intake.values.cells import read_number, read_percent
+from costlearn.intake.values.numerals import MARKS
 from costlearn.records import Question
 from costlearn.vocabulary import Vocabulary, fold
 
@@ -183,11 +184,19 @@ def _unit(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
 def _tax(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
     if fold(said) == NONE:
         return "0"
-    share = read_percent(said).value if "%" in said else read_number(said).value
+    # No tax is thousands of percent: "14,975 %" has a decimal comma.
+    shares = (_share(said, decimal) for decimal in MARKS)
+    return next((repr(share) for share in shares if share is not None), None)
+
+
+def _share(said: str, decimal: str) -> float | None:
+    """A rate of tax as a share of the net, or None if it can be none."""
+    read = read_percent if "%" in said else read_number
+    share = read(said, decimal=decimal).value
     if share is not None and 1 <= share < MOST_TAX:
         # A bare "13" is a rate in percent: no tax takes the whole price and more.
-        share /= 100
-    return repr(share) if share is not None and 0 <= share < 1 else None
+        share = round(share / 100, 12)
+    return share if share is not None and 0 <= share < 1 else None
 
 
 def _currency(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:

@@ -28,7 +28,7 @@ _MONTHS = {
     for number, words in enumerate(
         (
             "january jan janvier janv", "february feb fevrier fevr fev", "march mar mars",
-            "april apr avril avr", "may mai", "june jun juin", "july jul juillet juil",
+            "april apr avril avr", "may mai", "june jun juin", "july jul juillet juil juill",
             "august aug aout aou", "september sept sep septembre", "october oct octobre",
             "november nov novembre", "december dec decembre",
         ),

@@ -48,7 +48,8 @@ def test_a_cell_that_does_not_fit_the_order_is_not_turned_round() -> None:
 @pytest.mark.parametrize(
     ("text", "month"),
     [("1er janvier 2024", 1), ("1 févr. 2024", 2), ("1 avril 2024", 4), ("1 mai 2024", 5),
-     ("1 juin 2024", 6), ("1 juil. 2024", 7), ("1 août 2024", 8), ("1 AOUT 2024", 8),
+     ("1 juin 2024", 6), ("1 juil. 2024", 7), ("1 juill. 2024", 7),
+     ("1 août 2024", 8), ("1 AOUT 2024", 8),
      ("1 sept. 2024", 9), ("1 octobre 2024", 10), ("1 nov 2024", 11), ("1 décembre 2024", 12)],
 )  # fmt: skip
 def test_french_months(text: str, month: int) -> None:
