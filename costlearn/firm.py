@@ -18,6 +18,8 @@ from costlearn.workdays import USUAL_WEEK, Workdays, read_holidays, read_week, w
 
 DATE_ORDERS = ("month-first", "day-first")
 AREA_UNITS = ("sqft", "sqm")
+_SPELLED = {"sq ft": "sqft", "ft2": "sqft", "m2": "sqm", "m²": "sqm", "sq m": "sqm"}
+"""Units of area as people write them, besides those they are kept as."""
 
 
 @dataclass(frozen=True)
@@ -165,6 +167,8 @@ def _checked(key: str, value: Any, where: Place) -> Any:
 def _checked_text(key: str, value: Any, where: Place) -> str:
     if not isinstance(value, str):
         raise InputProblem(f"found {value!r}", place=where, expected="a text in quotes")
+    if key == "area_unit":
+        value = _SPELLED.get(value, value)
     choices = _CHOICES.get(key)
     if choices and value not in choices:
         raise InputProblem(

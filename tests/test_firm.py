@@ -55,7 +55,7 @@ def test_words_and_index_of_the_firm():
         ({"currency": "dollars"}, "three capital letters"),
         ({"currency": 5}, "a text in quotes"),
         ({"date_order": "american"}, "'month-first' or 'day-first'"),
-        ({"area_unit": "m2"}, "'sqft' or 'sqm'"),
+        ({"area_unit": "acre"}, "'sqft' or 'sqm'"),
         ({"tax_recoverable": 1}, "true or false"),
         ({"phase_words": {"tile": "mudwork"}}, "lists of words"),
         ({"phase_words": ["tile"]}, "lists of words"),
@@ -84,3 +84,10 @@ def test_a_rate_of_exchange_holds_from_its_date_until_the_next():
     assert firm.rate_on("USD", date(2026, 1, 1)) == ("2025-06-01", 1.37)
     assert firm.rate_on("GBP", date(2026, 1, 1)) is None
     assert firm.rate_on("USD", None) is None
+
+
+@pytest.mark.parametrize(
+    ("written", "unit"), [("m2", "sqm"), ("m²", "sqm"), ("sq ft", "sqft"), ("sqm", "sqm")]
+)
+def test_a_unit_of_area_may_be_written_as_people_write_it(written: str, unit: str) -> None:
+    assert Firm().changed({"area_unit": written}).area_unit == unit
