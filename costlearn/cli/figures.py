@@ -26,9 +26,10 @@ def number(flag: str, text: str) -> float:
         InputProblem: it is none.
     """
     from costlearn.intake.values.cells import read_number
+    from costlearn.intake.values.numerals import decimal_in
 
     expected = "a number above zero such as 24.5"
-    value = _said(flag, text, read_number(text), expected)
+    value = _said(flag, text, read_number(text, decimal=decimal_in(text)), expected)
     if not 0 < value < LARGEST:
         raise _refused(flag, text, expected)
     return value

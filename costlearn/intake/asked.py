@@ -17,6 +17,7 @@ from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
 from costlearn.intake.files.tomlfile import load_toml, shown
 from costlearn.intake.scope import MOST_PARTS, read_scope
+from costlearn.intake.values.numerals import decimal_in
 from costlearn.intake.values.sizes import read_area
 from costlearn.records import Amounts, Job, PhaseRecord, job_key
 from costlearn.units import to_cents
@@ -257,7 +258,7 @@ def _area(see: _Reader, firm: Firm) -> float | None:
     figure = isinstance(value, int | float) and not isinstance(value, bool)
     if (not isinstance(value, str) and not figure) or (figure and not 0 < value <= LARGEST):
         raise see.refuse("area", expected)
-    reading = read_area(value, unit=firm.area_unit)
+    reading = read_area(value, unit=firm.area_unit, decimal=decimal_in(str(value)))
     if reading.value is None or reading.value <= 0:
         found = reading.problem or f"found {shown(value)}"
         raise InputProblem(found, place=see.place("area"), expected=expected)

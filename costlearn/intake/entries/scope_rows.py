@@ -11,6 +11,7 @@ from costlearn.intake.rows import set_aside
 from costlearn.intake.scope import read_scope, read_scope_cell
 from costlearn.intake.tables import Table
 from costlearn.intake.targets import fold_heading, headings
+from costlearn.intake.values.numerals import decimal_in
 from costlearn.records import Entry, JobEntry
 
 
@@ -51,7 +52,8 @@ def _scope(table: Table, row: Row, words: str, setting: Setting) -> dict[str, fl
         setting.notes.add("set aside", at(table, row, "unit"), text, unit)
         return {key: 1.0}
     item = setting.vocabulary.item(key)
-    found = read_scope_cell(size, item, unit=known, area_unit=area_unit)
+    decimal = decimal_in(size)
+    found = read_scope_cell(size, item, unit=known, area_unit=area_unit, decimal=decimal)
     if found.value is None:
         setting.notes.add("set aside", at(table, row, "size"), found.problem, size)
         return {key: 1.0}

@@ -153,6 +153,17 @@ def marks_in(text: str) -> set[str]:
     return {own_decimal(figure) for figure in figures if "." in figure or "," in figure}
 
 
+def decimal_in(text: str) -> str:
+    """The decimal mark to read a text by that stands alone, with no column to tell.
+
+    A comma where its figures can be nothing else; thousands are parted by commas otherwise.
+
+    >>> decimal_in("4,2 m2"), decimal_in("1,250 sf"), decimal_in("46.5 sf")
+    (',', '.', '.')
+    """
+    return "," if marks_in(tidy(text)) == {","} else "."
+
+
 def _hint(run: str) -> str:
     """The decimal mark one run of digits and marks proves, or ""."""
     marks = [c for c in run if c in ".,"]
