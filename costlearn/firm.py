@@ -167,18 +167,17 @@ def _checked(key: str, value: Any, where: Place) -> Any:
 def _checked_text(key: str, value: Any, where: Place) -> str:
     if not isinstance(value, str):
         raise InputProblem(f"found {value!r}", place=where, expected="a text in quotes")
-    if key == "area_unit":
-        value = _SPELLED.get(value, value)
+    text: str = _SPELLED.get(value, value) if key == "area_unit" else value
     choices = _CHOICES.get(key)
-    if choices and value not in choices:
+    if choices and text not in choices:
         raise InputProblem(
-            f"found '{value}'", place=where, expected=" or ".join(f"'{c}'" for c in choices)
+            f"found '{text}'", place=where, expected=" or ".join(f"'{c}'" for c in choices)
         )
-    if key == "currency" and not (len(value) == 3 and value.isalpha() and value.isupper()):
+    if key == "currency" and not (len(text) == 3 and text.isalpha() and text.isupper()):
         raise InputProblem(
-            f"found '{value}'", place=where, expected="three capital letters such as 'USD'"
+            f"found '{text}'", place=where, expected="three capital letters such as 'USD'"
         )
-    return value
+    return text
 
 
 def _checked_words(value: Any, where: Place) -> dict[str, tuple[str, ...]]:
