@@ -8,7 +8,14 @@ from costlearn.assembly.trail import WORDS
 from costlearn.questions.answer import Table
 from costlearn.questions.onfile.sources import SCOPE, origin_of, say_rows_of
 from costlearn.records import COST_KINDS, Amounts, Job
-from costlearn.units import say_area, say_days, say_money, say_percent
+from costlearn.units import (
+    FT_PER_M,
+    SQFT_PER_SQM,
+    say_area,
+    say_days,
+    say_money,
+    say_percent,
+)
 from costlearn.vocabulary import standard
 
 GRADES = {0.0: "basic", 1.0: "middle", 2.0: "high"}
@@ -73,15 +80,15 @@ def phases_table(job: Job, currency: str) -> Table | None:
     return Table("Phases", heads, rows, "Work in person-days.")
 
 
-def scope_table(job: Job) -> Table | None:
-    """What is in the job, how much of it, and where that stands."""
+def scope_table(job: Job, unit: str) -> Table | None:
+    """What is in the job, how much of it in the firm's unit, and where that stands."""
     if not job.scope:
         return None
     known = {i.key: i for i in standard().items}
     rows = tuple(
         (
             known[k].name if k in known else k,
-            _size(v, known[k].unit if k in known else ""),
+            _size(v, known[k].unit if k in known else "", unit),
             origin_of(job, SCOPE + k)[1],
         )
         for k, v in job.scope.items()
@@ -166,9 +173,14 @@ def _ratio(plan: int | None, actual: int | None) -> str:
     return say_percent(actual / plan - 1, signed=True) if plan and actual is not None else UNKNOWN
 
 
-def _size(value: float | None, unit: str) -> str:
+def _size(value: float | None, measured: str, unit: str) -> str:
+    """A size as it was written down: nothing of it is rounded away."""
     if value is None:
         return "not said"
-    if value == 1 and unit != "each":
+    if value == 1 and measured != "each":
         return "yes, no size given"
-    return f"{value:g} {'' if unit == 'each' else unit}".strip()
+    if measured == "sqft":
+        return f"{round(value / SQFT_PER_SQM, 3):g} m²" if unit == "sqm" else f"{value:g} sq ft"
+    if measured == "lnft":
+        return f"{round(value / FT_PER_M, 3):g} m" if unit == "sqm" else f"{value:g} ft"
+    return f"{value:g}"

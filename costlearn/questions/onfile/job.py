@@ -64,7 +64,7 @@ def job_on_file(history: History, job: Job) -> JobOnFile:
     traced = [
         figures_table(job, money, unit),
         phases_table(job, money),
-        scope_table(job),
+        scope_table(job, unit),
         changes_table(job, money),
         callbacks_table(job, money),
         sources_table(job, traced_figures(job)),

@@ -103,6 +103,29 @@ def test_scope_says_where_and_what_is_not_said(found: JobOnFile) -> None:
     assert len(rows) == 2
 
 
+@pytest.mark.parametrize(
+    ("unit", "sizes"),
+    [
+        ("sqm", {"wall tile": "9.5 m²", "new partition": "2.4 m", "heated floor": "2.5 m²"}),
+        ("sqft", {"wall tile": "102.257 sq ft", "new partition": "7.87402 ft"}),
+    ],
+)
+def test_sizes_stand_in_the_unit_of_the_firm_as_they_were_written(
+    unit: str, sizes: dict[str, str]
+) -> None:
+    # 9.5 m2, 2.5 m2 and 2.4 m as the book keeps them: by 10.7639 and 3.28084.
+    scope = {
+        "wall_tile": 102.25705,
+        "new_partition": 7.874016,
+        "heated_floor": 26.90975,
+        "niche": 2.0,
+    }
+    one = job("a", scope=scope)
+    rows = table(job_on_file(History(Firm(area_unit=unit), (one,)), one), "Scope")
+    assert rows["shower niche"][0] == "2"
+    assert {name: rows[name][0] for name in sizes} == sizes
+
+
 def test_a_paid_amount_goes_before_the_quote_and_its_changes() -> None:
     one = job("a", price=100, changes=(change(price=30), change("verbal", price=5)))
     assert price_of(one) == (130, "price quoted with approved changes")
