@@ -125,7 +125,7 @@ def _entries(table: Table, line: _Line, meaning: Meaning, setting: Setting) -> l
     if split is not None and split.problem:
         set_aside(table, row, split.problem, setting)
         return []
-    tax = _tax(table, cents, setting)
+    tax = _tax(table, cents, meaning, setting)
     money = row.money("out") or row.money("in") or row.money("amount")
     word = row.text("phase")
     whole = CostEntry(
@@ -157,8 +157,13 @@ def _entries(table: Table, line: _Line, meaning: Meaning, setting: Setting) -> l
     ]
 
 
-def _tax(table: Table, cents: int, setting: Setting) -> int | None:
-    """The tax in what was paid, if the column map states the rate; else it is asked."""
+def _tax(table: Table, cents: int, meaning: Meaning, setting: Setting) -> int | None:
+    """The tax in what was paid, if the column map states the rate; else it is asked.
+
+    Wages hold none (common practice, no source): a line whose words say so stays whole.
+    """
+    if meaning.kind == "labour":
+        return 0
     rate = setting.chart.constants.get("tax_rate")
     if isinstance(rate, int | float) and not isinstance(rate, bool):
         return cents - round(cents / (1 + rate))

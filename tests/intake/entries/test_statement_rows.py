@@ -238,3 +238,15 @@ def test_balances_follow_in_either_order_and_for_money_owed() -> None:
     )
     assert not follow([Step(1, 500), Step(2, 900), Step(3, 40)]).ordered
     assert follow([Step(5, None)]).links == 0
+
+
+def test_no_tax_is_taken_out_of_wages(tmp_path: Path) -> None:
+    path = tmp_path / "bank.csv"
+    path.write_text(
+        "Date,Description,Withdrawals,Deposits\n2025-05-02,POS TILE YARD,1149.75,\n"
+        "2025-05-03,Paie M,912.00,\n",
+        "utf-8",
+    )
+    told = Answers({"tax: bank.csv": "0.14975"})
+    found = [(e.kind, e.net, e.tax) for e in lines(read_file(path, Firm(), answers=told))]
+    assert found == [("material", 100_000, 14_975), ("labour", 91_200, 0)]
