@@ -105,16 +105,22 @@ def _line(group: list[Finding]) -> SummaryLine:
     first = group[0]
     text = first.text
     if len({f.text for f in group}) > 1:
-        text = f"{_NUMBER.sub('…', _QUOTED.sub('…', text))}{_most_common(group)}"
+        text += _likewise(group)
     places = tuple(f.place for f in group[:3])
     return SummaryLine(first.kind, text, len(group), places, first)
 
 
-def _most_common(group: list[Finding]) -> str:
-    """The texts met, the most frequent first: " ('IEH' 529, 'DIIR' 255 and 3 more)"."""
+def _likewise(group: list[Finding]) -> str:
+    """The other cells of which the same was found, the most frequent first, counted.
+
+    ("; likewise 'DIIR' (255), 'PW' and 3 more").
+    """
     counted = Counter(f.raw for f in group if f.raw)
+    counted.pop(group[0].raw, None)
     if not counted or max(map(len, counted)) > 30:
-        return ""
-    shown = ", ".join(f"'{raw}' {count}" for raw, count in counted.most_common(4))
+        return f"; likewise in {len(group) - 1} more"
+    shown = ", ".join(
+        f"'{raw}'" + (f" ({n})" if n > 1 else "") for raw, n in counted.most_common(4)
+    )
     rest = f" and {len(counted) - 4} more" if len(counted) > 4 else ""
-    return f" ({shown}{rest})"
+    return f"; likewise {shown}{rest}"

@@ -19,6 +19,7 @@ from costlearn.intake.files.sheets import Grid, digest, read_grids
 from costlearn.intake.findings import TAKEN_FOR, Notes
 from costlearn.intake.headers import LEFT_ALONE, HeadingReader, Match, asked_as
 from costlearn.intake.names import ask_about_jobs, ask_phase, rename_jobs
+from costlearn.intake.nearly import nearly
 from costlearn.intake.normalise import entries_of
 from costlearn.intake.readings import Setting
 from costlearn.intake.tables import (
@@ -224,7 +225,10 @@ def _nothing_found(
         return missing_heading(grids, chart)
     best = max((headings_of(g) for g in grids), key=len, default=())
     found = "no row of the first 30 of any sheet reads like the headings of a table"
-    if best:
+    lacking = nearly(grids, reader)
+    if lacking:
+        found += f"; {lacking}"
+    elif best:
         found += "; the nearest to headings are " + ", ".join(f"'{t}'" for t in best[:12])
     near = looked_for(best, reader)
     return InputProblem(

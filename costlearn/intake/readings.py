@@ -16,7 +16,7 @@ from costlearn.intake.row import Value
 from costlearn.intake.scope import read_scope_cell
 from costlearn.intake.tables import Column, Table, cell_text
 from costlearn.intake.targets import headings, reads_as
-from costlearn.intake.titles import year_around
+from costlearn.intake.titles import with_year, year_around
 from costlearn.intake.values.cells import (
     Raw,
     Reading,
@@ -94,6 +94,7 @@ def vote_dates(table: Table, lines: Sequence[int], setting: Setting) -> None:
     preferred = setting.firm.date_order
     open_columns: list[Column] = []
     proven: set[str] = set()
+    year = year_around(table)
     for column in dated:
         index = column.indexes[0]
         said = setting.answers.get("dates", table.grid.file, table.grid.sheet, column.heading)
@@ -102,7 +103,7 @@ def vote_dates(table: Table, lines: Sequence[int], setting: Setting) -> None:
             text = f"dates of column '{column.heading}' are read {said}, as you answered"
             setting.notes.add("understood", table.place(table.header, column.heading), text)
             continue
-        raws = [table.grid.rows[i][index] for i in lines]
+        raws = [with_year(table.grid.rows[i][index], year) for i in lines]
         vote = vote_date_order(raws, preferred)
         if vote.clash:
             one, other = (lines[i] for i in vote.clash)
@@ -132,13 +133,14 @@ def _ask_order(
     table: Table, column: Column, lines: Sequence[int], order: str, setting: Setting
 ) -> None:
     """Ask in which order the dates of a column are, showing one that may be two days."""
-    raws = [table.grid.rows[i][column.indexes[0]] for i in lines]
+    year = year_around(table)
+    raws = [with_year(table.grid.rows[i][column.indexes[0]], year) for i in lines]
     open_cells = [
         (i, raw)
         for i, raw in zip(lines, raws, strict=True)
         if not vote_date_order([raw], order).proven
     ]
-    first, raw = open_cells[0]
+    first, _ = open_cells[0]
     setting.ask(
         "dates",
         (table.grid.file, table.grid.sheet, column.heading),
@@ -146,7 +148,7 @@ def _ask_order(
         f"Does the month or the day come first in the dates of column '{column.heading}'? "
         f"Read {order} so far.",
         DATE_ORDERS,
-        found=cell_text(raw),
+        found=cell_text(table.grid.rows[first][column.indexes[0]]),
         waiting=len(open_cells),
     )
 
@@ -204,7 +206,8 @@ def _day_reader(table: Table, column: Column, order: str, setting: Setting) -> R
         reading = read_day(raw, order=order)
         if year is None or not reading.problem.endswith("has no year"):
             return _widen(reading)
-        again = read_day(f"{cell_text(raw)} {year}", order=order)
+        whole = with_year(raw, year)
+        again = read_day(f"{cell_text(raw)} {year}" if whole == raw else whole, order=order)
         if again.value is None:
             return _widen(reading)
         place = table.place(table.header, column.heading)

@@ -23,6 +23,9 @@ _COUNT = re.compile(
 MOST_PARTS = 1_000
 """No job has so many items; each part is looked for among all words that are known."""
 _NOT = re.compile(r"^(?:no|not|without|sans|pas de|none)\b\s*", re.IGNORECASE)
+_NEW = re.compile(
+    r"^(?:a |an |one )?(?:brand[ -])?(?:new|nouveau|nouvelle|nouvel)\s+", re.IGNORECASE
+)
 _JOINS = re.compile(r"\s+(?:and|et|&|\+)\s+", re.IGNORECASE)
 _FACTORS = {
     ("sqft", "sqft"): 1.0,
@@ -119,7 +122,9 @@ def _in_item_unit(figure: float, item: Item, unit: str | None, area_unit: str) -
 def _read_part(words: str, vocabulary: Vocabulary, area_unit: str, into: ScopeReading) -> bool:
     """Read one part into ``into`` if its words are known exactly."""
     for name, figure, unit in _ways(words):
-        key = vocabulary.item_words.get(fold(name))
+        # What goes in is new; only a "new tub" or a "new circuit" has a name with it.
+        bare = _NEW.sub("", name)
+        key = vocabulary.item_words.get(fold(name)) or vocabulary.item_words.get(fold(bare))
         if key is None:
             continue
         _put(key, name, figure, unit, vocabulary, area_unit, into)

@@ -24,6 +24,7 @@ _NO_NAME = re.compile(
 )
 """Folded names of sheets and titles that tell when, or nothing."""
 _YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
+_DAY_IN_FIGURES = re.compile(r"\d{1,2} ?([/.-]) ?\d{1,2}")
 _WHAT = frozenset(
     ("actual", "actuals", "plan", "planned", "phases", "phase", "hours", "hour", "heures",
      "costs", "cost", "couts", "receipts", "receipt", "recus", "bills", "bill", "factures",
@@ -85,6 +86,16 @@ def year_around(table: Table) -> int | None:
     around = (*table.titles, table.grid.sheet, PurePath(table.grid.file).stem)
     years = {int(y) for text in around for y in _YEAR.findall(text)}
     return years.pop() if len(years) == 1 else None
+
+
+def with_year(raw: Raw, year: int | None) -> Raw:
+    """A day in figures without a year ("2/14"), with one put behind it; any other cell as it is.
+
+    >>> with_year("2/14", 2026), with_year("3-Mar", 2026), with_year("2/14", None)
+    ('2/14/2026', '3-Mar', '2/14')
+    """
+    match = _DAY_IN_FIGURES.fullmatch(raw.strip()) if isinstance(raw, str) else None
+    return f"{raw}{match[1]}{year}".replace(" ", "") if match and year is not None else raw
 
 
 def says_no_name(text: str) -> bool:

@@ -22,7 +22,7 @@ def test_like_cells_become_one_line() -> None:
     assert line.count == 300
     assert [p.row for p in line.first_places] == [2, 3, 4]
     assert line.example.raw == "IEH"
-    assert "'IEH' 200, 'FTK' 100" in line.text
+    assert line.text == "'IEH' is no amount of money; likewise 'FTK' (100)"
 
 
 def test_other_columns_and_kinds_stay_apart_in_the_order_of_kinds() -> None:

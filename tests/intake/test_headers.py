@@ -43,6 +43,10 @@ READER = HeadingReader(standard())
         ("receipts", "HST", "tax", None),
         ("receipts", "Total", "gross", None),
         ("changes", "Extra person-days", "days", None),
+        ("jobs", "Job / client", "job", None),
+        ("jobs", "Client name", "job", None),
+        ("jobs", "Cost me", "actual.cost", None),
+        ("hours", "Doing", "phase", None),
     ],
 )
 def test_exact_headings(kind: str, text: str, field: str, unit: str | None) -> None:
@@ -63,6 +67,10 @@ def test_headings_that_only_contain_a_known_word_are_asked(text: str) -> None:
     match = READER.match(text, "jobs")
     assert (match.how, match.field) == ("ask", "")
     assert match.near
+
+
+def test_two_words_of_different_fields_are_no_heading_of_either() -> None:
+    assert READER.match("Started / finished", "jobs").how == "ask"
 
 
 def test_a_planned_start_is_not_the_start() -> None:

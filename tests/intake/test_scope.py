@@ -77,3 +77,12 @@ def test_cells_that_say_neither_size_nor_yes(raw: str) -> None:
     reading = read_scope_cell(raw, WORDS.item("wall_tile"), unit=None, area_unit="sqft")
     assert reading.value is None
     assert reading.problem
+
+
+def test_what_is_said_to_be_new_is_the_item_itself() -> None:
+    assert read_scope("new vanity; a new toilet; new tub; no new niche", standard()).items == {
+        "vanity": 1.0,
+        "toilet": 1.0,
+        "tub_install": 1.0,
+        "niche": 0.0,
+    }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from costlearn.intake.entries.hours_named import NAMED
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import Match
 from costlearn.intake.targets import fold_heading, headings
@@ -64,7 +65,7 @@ def spread(grid: Grid, body: int, found: Sequence[Found], words: Vocabulary) -> 
     days = [_day_field(text) for _, text, _ in found]
     if sum(bool(d) for d in days) >= 2 and fields & {"person", "job", "job_code"}:
         named = {at: d for at, d in enumerate(days) if d}
-    elif "hours" not in fields and "day" in fields:
+    elif not fields & {"hours", NAMED} and "day" in fields:
         named = _phases(grid, body, found, words)
         if len(named) < 2 and "person" not in fields:
             named = _people(grid, body, found, words)

@@ -10,6 +10,7 @@ from datetime import date
 from costlearn.errors import Place
 from costlearn.intake.entries.callbacks import Placed, place_work
 from costlearn.intake.entries.hours_columns import AT, BY, FOR, ON, SPREAD
+from costlearn.intake.entries.hours_named import NAMED, read_named
 from costlearn.intake.entries.line_rows import at, no_job
 from costlearn.intake.entries.weeks import ends_week, in_week, titled_week
 from costlearn.intake.names import WAITING, says_waiting
@@ -40,6 +41,7 @@ def hours_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry
     """One entry a person and day; rows without a job or hours are set aside."""
     entries: list[Entry] = []
     columns = [c for c in table.columns if c.field.startswith(SPREAD)]
+    named = table.column(NAMED) is not None
     span = "day" if columns else _span(table)
     week = _week(table, columns, setting)
     _tell_people(table, columns, setting)
@@ -51,7 +53,7 @@ def hours_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry
         if why:
             set_aside(table, row, why, setting)
             continue
-        if columns:
+        if columns or named:
             made = _usable(made, setting)
             _check_total(table, row, made, setting)
         entries.extend(made)
@@ -121,6 +123,9 @@ def _of_row(
     )
     if columns:
         return _of_columns(table, row, entry, columns, week)
+    if column := table.column(NAMED):
+        _tell_named(table, row, column, setting)
+        return [replace(entry, person=p, hours=h) for p, h in read_named(row.text(NAMED)) if h]
     if not hours:
         return []
     _ask_several(table, row, person, hours, setting)
@@ -184,6 +189,14 @@ def _tell_people(table: Table, columns: Sequence[Column], setting: Setting) -> N
             text = f"column '{column.heading}' holds hours and is taken for a person, '{name}'"
             place = table.place(table.body - 1, column.heading)
             setting.notes.add("proposed", place, text, column.heading)
+
+
+def _tell_named(table: Table, row: Row, column: Column, setting: Setting) -> None:
+    """Say that a cell holds several people's hours, and who a short name is."""
+    text = f"each name in column '{column.heading}' is a person, the figure behind it their hours"
+    place = at(table, row, NAMED)
+    key = ("named", column.heading)
+    setting.notes.once(key, "proposed", place, text, row.text(NAMED))
 
 
 def _check_total(table: Table, row: Row, made: Sequence[HoursEntry], setting: Setting) -> None:
