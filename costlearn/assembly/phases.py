@@ -95,10 +95,14 @@ def settle_phases(
         add_crew(phase.actual)
         phases.append(phase)
     if left_open:
+        lines, rows_of = logs.costs_untagged, logs.hours_untagged
+        counts = [say_lines(lines)] * bool(lines) + [f"{say_rows(rows_of)} of hours"] * bool(
+            rows_of
+        )
+        verb = "names" if (lines, rows_of) in ((1, 0), (0, 1)) else "name"
         trail.disagree(
             f"direct cost of {say_count(left_open, 'phase')} is left open: "
-            f"{say_lines(logs.costs_untagged)} and {say_rows(logs.hours_untagged)} of hours of the "
-            "job name no phase."
+            f"{' and '.join(counts)} of the job {verb} no phase."
         )
     return phases
 

@@ -134,8 +134,7 @@ def test_untagged_lines_leave_the_cost_of_phases_open() -> None:
     assert (tile.actual.labour, tile.actual.material, tile.actual.cost) == (40_000, 50_000, None)
     assert job.actual.cost == 99_000
     assert job.conflicts == (
-        "direct cost of 1 phase is left open: 1 cost line and 0 rows of hours of the job name "
-        "no phase.",
+        "direct cost of 1 phase is left open: 1 cost line of the job names no phase.",
     )
 
 

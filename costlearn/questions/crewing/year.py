@@ -10,12 +10,14 @@ import numpy as np
 
 from costlearn.errors import InputProblem
 from costlearn.features import measures as ms
+from costlearn.firm import Firm
 from costlearn.models.crew import DayCosts
 from costlearn.models.crew_year import ALONE, Hands, Mix, Turns, Year, YearCosts, turns, year
 from costlearn.models.distribution import Draws, Interval
 from costlearn.questions.calendar import usual_wait
 from costlearn.questions.crewing.job import DRAWS, SEED, phase_factors
 from costlearn.questions.crewing.speedup import Speedup
+from costlearn.questions.wording import say_list
 from costlearn.records import History, Job
 from costlearn.units import say_count
 
@@ -181,16 +183,31 @@ def asks_of(history: History, day: DayCosts | None, terms: YearTerms) -> tuple[s
         asks.append("how many jobs a year you could sell (backlog)")
     if history.firm.working_days_per_year is None:
         asks.append("how many days a year you work (working_days_per_year)")
-    if day is None:
-        asks.append(
-            "what your own day, a helper's day and a year's overhead cost (owner_day_cost, "
-            "helper_day_cost, overhead_per_year)"
-        )
+    if day is None and (costs := _costs_asked(history.firm)):
+        asks.append(costs)
     if terms.contribution is None and len(_left_of_jobs(history)) < MIN_TOLD:
         asks.append("what an average job leaves after bought cost (contribution)")
     if not _site_days(history):
         asks.append("how many site days and how big a crew some finished jobs took")
     return tuple(asks)
+
+
+def _costs_asked(firm: Firm) -> str:
+    """Which costs of days are to be stated: those that are not, or all where they make no sense.
+
+    Blank where all are and the working days that overhead is spread over are the only gap.
+    """
+    costs = {
+        "owner_day_cost": "your own day",
+        "helper_day_cost": "a helper's day",
+        "overhead_per_year": "a year's overhead",
+    }
+    unsaid = [name for name in costs if getattr(firm, name) is None]
+    if not unsaid and firm.working_days_per_year is None:
+        return ""
+    unsaid = unsaid or list(costs)
+    verb = "costs" if len(unsaid) == 1 else "cost"
+    return f"what {say_list([costs[name] for name in unsaid])} {verb} ({', '.join(unsaid)})"
 
 
 def year_draws(

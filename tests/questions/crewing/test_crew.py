@@ -324,6 +324,10 @@ def test_what_must_be_stated_first_is_asked():
     ]
     assert (found.break_even, found.above_break_even) == (None, None)
     assert crew(helped()).asks == ("how many jobs a year you could sell (backlog)",)
+    one = replace(helped(), firm=replace(FIRM, owner_day_cost=None))
+    assert crew(one).asks[1] == "what your own day costs (owner_day_cost)"
+    days = replace(helped(), firm=replace(FIRM, working_days_per_year=None))
+    assert [a for a in crew(days).asks if "day cost" in a] == []
     assert answered().asks == ()
 
 
