@@ -105,3 +105,23 @@ def test_lookups_of_cost_kinds_and_jobs():
     assert WORDS.cost_words["hst"] == "tax"
     assert WORDS.job_words["powder room"] == "bathroom"
     assert WORDS.job_words["cuisine"] == "kitchen"
+
+
+@pytest.mark.parametrize(
+    ("word", "key"),
+    [
+        ("Démolition complète", "gut_demo"),
+        ("plancher chauffant", "heated_floor"),
+        ("douche sans seuil", "curbless"),
+        ("céramique murale", "wall_tile"),
+        ("Toilette", "toilet"),
+        ("évier de buanderie", "laundry_hookup"),
+    ],
+)
+def test_usual_items_in_french(word, key):
+    assert WORDS.find_item(word).key == key
+
+
+def test_french_roughs_name_their_trade():
+    assert WORDS.find_phase("Plomberie (rough)") == "plumb_rough"
+    assert WORDS.find_phase("Gypse et joints") == "board"
