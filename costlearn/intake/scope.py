@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from costlearn.intake.spelling import nearest
 from costlearn.intake.targets import fold_heading, headings
 from costlearn.intake.values.cells import LARGEST, Raw, Reading, read_number, read_yes_no
-from costlearn.intake.values.numerals import LONGEST_VALUE, shown, tidy
+from costlearn.intake.values.numerals import LONGEST_VALUE, decimal_in, numeral, shown, tidy
 from costlearn.units import FT_PER_M, SQFT_PER_SQM
 from costlearn.vocabulary import Item, Vocabulary, fold
 
@@ -145,17 +145,24 @@ def _ways(words: str) -> list[tuple[str, float | None, str | None]]:
     first = _COUNT.match(words)
     if first:
         unit = units.get(fold_heading(first["unit"] or ""))
-        ways.append((words[first.end() :], _figure(first["figure"]), unit))
+        ways.append((words[first.end() :], _figure(first["figure"], unit), unit))
     last = _SIZE.fullmatch(words)
     if last and last["before"].strip():
         folded = fold_heading(last["unit"])
         if not folded or folded in units:
-            ways.append((last["before"].strip(" (:-"), _figure(last["figure"]), units.get(folded)))
+            unit = units.get(folded)
+            ways.append((last["before"].strip(" (:-"), _figure(last["figure"], unit), unit))
     return ways
 
 
-def _figure(text: str) -> float:
-    return float(text.replace(",", "."))
+def _figure(text: str, unit: str | None) -> float:
+    """A size, its comma read as its form says: "9,5" has a decimal one, "1,250" sq ft thousands.
+
+    No part of a job has thousands of metres: "2,125 m2" is a fraction.
+    """
+    metric = unit in ("sqm", "lnm")
+    thousands = None if metric else numeral(text, decimal_in(text))
+    return float(text.replace(",", ".")) if thousands is None else float(thousands)
 
 
 def _put(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from costlearn.intake.scope import read_scope, read_scope_cell
+from costlearn.units import SQFT_PER_SQM
 from costlearn.vocabulary import standard
 
 WORDS = standard()
@@ -86,3 +87,19 @@ def test_what_is_said_to_be_new_is_the_item_itself() -> None:
         "tub_install": 1.0,
         "niche": 0.0,
     }
+
+
+@pytest.mark.parametrize(
+    ("text", "size"),
+    [
+        ("paint 1,250 sf", 1250.0),
+        ("1,250 sf paint", 1250.0),
+        ("paint 1,250", 1250.0),
+        ("paint 9,5 sf", 9.5),
+        ("paint 0,125 sf", 0.125),
+        ("paint 1.250 sf", 1.25),
+        ("paint 2,125 m2", 2.125 * SQFT_PER_SQM),
+    ],
+)
+def test_a_comma_parts_thousands_only_where_it_can(text: str, size: float) -> None:
+    assert read_scope(text, WORDS).items["paint"] == pytest.approx(size)
