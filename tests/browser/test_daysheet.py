@@ -44,7 +44,7 @@ def test_what_is_written_on_the_phone_is_what_the_book_holds(
     assert "no paid hours" in view.locator("#nobody").inner_text()
     view.click("#save")
     view.click("#today")
-    receipt(view, "1 234,50", "in")
+    receipt(view, "1 234,50 $", "in")
     view.fill("#tax", "142.02")
     view.fill("#payee", '=Tile shop; hall, "A"')
     view.click("#save")

@@ -258,7 +258,7 @@ def test_by_keyboard_from_empty_to_an_answer_that_is_the_estimates(sheet, tmp_pa
     view.keyboard.press("Space")
     view.keyboard.press("Tab")
     view.keyboard.type("72")
-    view.fill("#price", "19,500")
+    view.fill("#price", "19 500,00 $")
     one.settle()
     path = tmp_path / "scope.toml"
     path.write_text(view.input_value("#toml"), "utf-8")

@@ -38,7 +38,7 @@ function readHours(text) {
 
 // Money in cents; null for what is none or could be two amounts ("1.234").
 function readMoney(text) {
-  const said = cleaned(text).replace(/[\s'’]/g, "").replace("−", "-").replace(/^(-?)[$£€]/, "$1");
+  const said = cleaned(text).replace(/[\s'’]/g, "").replace("−", "-").replace(/^(-?)[$£€]/, "$1").replace(/[$£€]$/, "");
   const plain = /^(-?)(\d{1,8})(?:[.,](\d{1,2}))?$/.exec(said);
   const commas = /^(-?)(\d{1,3}(?:,\d{3})+)(?:\.(\d{1,2}))?$/.exec(said);
   const points = /^(-?)(\d{1,3}(?:\.\d{3})+),(\d{1,2})$/.exec(said);

@@ -14,7 +14,7 @@
 
   /* A number as people type it, "19,500" or "4,8"; null for nothing, NaN for what is none. */
   function typed(text) {
-    const bare = text.replace(/[\s\u00a0]/g, "").replace(/^[$£€]/, "");
+    const bare = text.replace(/[\s\u00a0]/g, "").replace(/^[$£€]|[$£€]$/g, "");
     if (!bare) return null;
     if (/^\d{1,3}(,\d{3})+(\.\d+)?$/.test(bare)) return Number(bare.replaceAll(",", ""));
     if (/^\d+,\d{1,2}$/.test(bare)) return Number(bare.replace(",", "."));
