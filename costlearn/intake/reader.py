@@ -31,6 +31,7 @@ from costlearn.intake.tables import (
     looked_for,
     missing_heading,
 )
+from costlearn.intake.targets import reads_as
 from costlearn.intake.values.money import read_money
 from costlearn.records import COST_KINDS, Batch, Entry, Question
 from costlearn.tidy import NOT_READ
@@ -351,7 +352,9 @@ def _ask_column(table: Table, heading: str, near: Sequence[str], notes: Notes) -
 
 def _about(table: Table, column: Column) -> tuple[str, Place, str, str]:
     place = replace(table.place(table.body - 1), column=column.heading)
-    unit = _UNITS.get(column.unit or "", "")
+    # "Day" heads dates as well as it names a unit: only sizes and times have one.
+    sized = reads_as(table.kind, column.field) in ("time", "area", "scope")
+    unit = _UNITS.get(column.unit or "", "") if sized else ""
     text = f"column '{column.heading}'{TAKEN_FOR}{_field_name(column.field)}{unit}"
     if column.how == "close":
         return "proposed", place, f"{text}, being close to '{column.near[0]}'", column.heading

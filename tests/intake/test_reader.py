@@ -247,3 +247,9 @@ def test_totals_of_mixed_marks_and_doubts_are_all_read_and_told(tmp_path: Path) 
     told = [(f.place.row, f.place.column) for f in batch.findings if "by its own form" in f.text]
     assert told == [(row, "Total cost") for row in (3, 4, 5, 8)]
     assert not [f for f in batch.findings if f.kind == "set aside"]
+
+
+def test_only_sizes_and_times_are_said_to_have_a_unit(read: Read) -> None:
+    told = texts(read("Day,Job,Person,Hours\n2026-02-02,Elm,M,7\n"), "understood")
+    assert "column 'Day' is taken for day" in told
+    assert "column 'Hours' is taken for hours, bare numbers in hours" in told
