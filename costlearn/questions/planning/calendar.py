@@ -91,7 +91,7 @@ def site_calendar(
     found = listen(history, belief, base)
     if isinstance(found, Silence):
         return _no_helper(asked, found)
-    return _answer(asked, days, idle, follow, _Help(found, _helped(days, helper)))
+    return _answer(asked, days, idle, follow, _Help(found, _helped(days, helper), True))
 
 
 def _refused(job: Job) -> InputProblem:
@@ -125,7 +125,9 @@ def _goes_on(
     heard = listen(history, belief, job)
     if isinstance(heard, Silence):
         return _no_helper(asked, heard)
-    help_ = _Help(heard, _helped(found.days, helper), _people_so_far(job))
+    crew = _people_so_far(job)
+    people = tuple(max(crew * times, 1.0) for times in found.onward)
+    help_ = _Help(heard, _helped(found.days, helper), bool(helper), crew, people)
     return _answer(asked, found.days, found.idle, follow, help_)
 
 
@@ -175,12 +177,17 @@ class _Follow:
 
 @dataclass(frozen=True)
 class _Help:
-    """A helper: what one does, and in which phases."""
+    """A helper: what one does, and in which phases.
+
+    ``named``: some phase was asked for. ``so_far`` are the people on a running job until now,
+    ``before`` those whom the days reckoned with stand for, phase by phase; one if not said.
+    """
 
     found: Speedup
     phases: tuple[str, ...]
-    before: float = 1.0
-    """People at work in the days that are reckoned with."""
+    named: bool
+    so_far: float = 1.0
+    before: tuple[float, ...] = ()
 
 
 def _helped(days: SiteDays, helper: Sequence[str]) -> tuple[str, ...]:
@@ -202,7 +209,7 @@ def _answer(
     scale = fitted(raw.totals, follow.spread)[:, None]
     site = days.draws * scale
     helped = help_.phases if help_ else ()
-    unheard = bool(help_) and not helped
+    unheard = help_ is not None and help_.named and not helped
     on = days.keys if say.EVERY in helped else helped
     if help_:
         site = site * helper_factors(days, help_.found, on, help_.before)
@@ -215,7 +222,7 @@ def _answer(
         spans = spans_of(days, laid, waits * scale, asked.start, asked.workdays, names, on)
     notes = say.notes(days, idle, follow.said, asked.workdays)
     if help_:
-        notes += (say.helper_said(help_.found, help_.before),)
+        notes += (say.helper_said(help_.found, help_.so_far, help_.before),)
     grounds = grounds_of(asked.history, days.jobs, notes, say.PRICES)
     answer = _with_finish(asked, laid.totals, grounds)
     worked = Draws.of(site.sum(axis=1))

@@ -100,7 +100,7 @@ def alone(job: Job) -> Job:
 
 
 def helper_factors(
-    days: SiteDays, found: Speedup, phases: Sequence[str], before: float = 1.0
+    days: SiteDays, found: Speedup, phases: Sequence[str], before: Sequence[float] = ()
 ) -> Floats:
     """What two on some phases and one on the others multiply site days by, (draws, phases).
 
@@ -108,7 +108,8 @@ def helper_factors(
         days: the site days as reckoned so far.
         found: what a second person does; a phase with no factor of its own takes that of all work.
         phases: those a helper works in, all if the days are not split.
-        before: people at work in the days reckoned so far; days follow a power of it.
+        before: people at work in the days reckoned so far, a number a phase, one if not said; days
+            follow a power of it, so that a crew of 1.4 is half way from one to two.
     """
     size = len(days.draws)
     own = phase_factors(found, size)
@@ -117,7 +118,7 @@ def helper_factors(
     known = {gain.phase: i for i, gain in enumerate(found.phases)} if found.effects else {}
     for k, key in enumerate(days.keys):
         people = 2.0 if key in phases or key == WHOLE else 1.0
-        doublings = np.log2(people / before)
+        doublings = np.log2(people / (before[k] if before else 1.0))
         if doublings:
             factors[:, k] = (own[:, known[key]] if key in known else whole) ** doublings
     return factors

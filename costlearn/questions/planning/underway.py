@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 
-from costlearn.models.distribution import LogSpread
+from costlearn.models.distribution import Floats, LogSpread
 from costlearn.models.midjob import Topped
 from costlearn.models.phases import DRAWS, PhaseChance, draw_matrix
 from costlearn.questions.byphase import phase_models
 from costlearn.questions.calendar import Between, Waits, between
 from costlearn.questions.planning.drawn import WHOLE, SiteDays, shuffled
-from costlearn.questions.running.ending import measured, spoken
+from costlearn.questions.running.ending import Measured, measured, spoken
 from costlearn.questions.running.finish import last_on_file
 from costlearn.questions.running.stage import Standing, standings
 from costlearn.records import NOTHING, Amounts, History, Job
@@ -25,13 +26,15 @@ class Underway:
     """What a running job still has before it.
 
     ``since`` is the evening the days are counted from, ``rest`` the working days still to come as
-    ``costlearn.questions.running`` foretells them; ``days`` and ``idle`` are its parts.
+    ``costlearn.questions.running`` foretells them; ``days`` and ``idle`` are its parts. ``onward``
+    is, for each phase of ``days``, how many times the crew so far is taken to be at work there.
     """
 
     since: date
     rest: LogSpread
     days: SiteDays
     idle: Between
+    onward: tuple[float, ...]
 
 
 def underway(history: History, job: Job, on: date | None, words: Vocabulary) -> Underway | None:
@@ -56,7 +59,33 @@ def underway(history: History, job: Job, on: date | None, words: Vocabulary) -> 
     site = ends.rest if isinstance(ends, Topped) else said.days
     ahead = [s for s in found if s.done < 1]
     days, share = _site_days(history, job, ahead, site, work.jobs, words)
-    return Underway(since, said.days, days, _idle(history, job, days, ahead, share, words))
+    idle = _idle(history, job, days, ahead, share, words)
+    return Underway(since, said.days, days, idle, _onward(work, days.keys))
+
+
+def _onward(work: Measured, keys: Sequence[str]) -> tuple[float, ...]:
+    """People in each phase over people so far, as finished jobs went on from this stage.
+
+    Geometric means, as if one more job had changed nothing. A forecast divides work by the crew so
+    far and corrects that by how finished jobs went on: these are the people its days stand for.
+    Where a helper always leaves before the tile, the days of the tile are those of one.
+    """
+    table, done = work.table, work.now.done
+    both = np.nan_to_num(table.actual * table.site) > 0
+    people, site = np.where(both, table.actual, 0.0), np.where(both, table.site, 0.0)
+    before = _crew(people @ done, site @ done)
+    found = []
+    for key in keys:
+        here = 1 - done if key == WHOLE else np.array([p == key for p in table.phases], dtype=float)
+        change = np.log(_crew(people @ here, site @ here) / before)
+        known = change[np.isfinite(change)]
+        found.append(float(np.exp(known.sum() / (len(known) + 1))))
+    return tuple(found)
+
+
+def _crew(people: Floats, site: Floats) -> Floats:
+    """Person-days over site days, never under one; NaN where there are none."""
+    return np.maximum(people / np.where(site > 0, site, np.nan), 1.0)
 
 
 def _site_days(

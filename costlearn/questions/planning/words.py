@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from costlearn.questions.calendar import Between, Waits
 from costlearn.questions.crewing.speedup import Speedup
 from costlearn.questions.learning import MIN_JOBS, MOSTLY_ASSUMED, UNLIKE, UNLIKE_EACH_OTHER
@@ -35,6 +37,8 @@ UNHEARD = (
     " The helper you name cannot be reckoned with: none of those phases is told apart in such a "
     "job, so these are days alone."
 )
+CHANGED = 1.1
+"""A crew that changes by this factor after the stage is worth a word."""
 NO_PHASES = (
     "There are no dates by phase: fewer than 5 finished jobs have days on site by phase, so the "
     "job is one stretch."
@@ -138,16 +142,32 @@ def notes(
     return tuple(said)
 
 
-def helper_said(found: Speedup, before: float) -> str:
+def helper_said(found: Speedup, so_far: float, before: Sequence[float]) -> str:
     """Where what a helper does is taken from, and from how many people it is reckoned."""
     rests = "your belief" if found.believed else "your records"
     text = f"What a helper does is taken from {rests}; waits stay as they are"
-    if before == 1:
+    if all(people == 1 for people in (so_far, *before)):
         return text
-    return (
-        f"{text}. {before:.2g} people worked on the job so far; from here on two do where a helper "
-        "is named, and one elsewhere"
-    )
+    text += f". {count_of_people(so_far)} worked on the job so far"
+    low, high = min(before), max(before)
+    if max(high / so_far, so_far / low) > CHANGED:
+        text += (
+            "; as your finished jobs went on from there, its days to come are those of "
+            f"{count_of_people(low, high)}"
+        )
+    return f"{text}; from here on two work where a helper is named, and one elsewhere"
+
+
+def count_of_people(low: float, high: float | None = None) -> str:
+    """Crew sizes, which may be in between.
+
+    >>> count_of_people(1.0), count_of_people(1.04, 1.96)
+    ('1 person', '1 to 2 people')
+    """
+    first, last = f"{low:.2g}", f"{low if high is None else high:.2g}"
+    if first != last:
+        return f"{first} to {last} people"
+    return f"{first} {'person' if first == '1' else 'people'}"
 
 
 def notes_without_site(workdays: Workdays) -> tuple[str, ...]:

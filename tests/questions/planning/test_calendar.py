@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
@@ -279,9 +280,28 @@ def with_crew(job: Job, crew: float | None) -> Job:
     return replace(job, actual=replace(job.actual, crew=crew))
 
 
+def crewed(crew: Callable[[Job, str], float]) -> History:
+    """The other jobs, each phase done by so many people."""
+
+    def changed(job: Job, phase: PhaseRecord) -> PhaseRecord:
+        people = crew(job, phase.phase)
+        days = (phase.actual.person_days or 0.0) / people
+        return replace(phase, actual=replace(phase.actual, site_days=days, crew=people))
+
+    jobs = FULL.jobs[:7] + FULL.jobs[8:]
+    return replace(
+        FULL,
+        jobs=tuple(replace(j, phases=tuple(changed(j, p) for p in j.phases)) for j in jobs),
+    )
+
+
+STEADY = crewed(lambda job, _: job.actual.crew or 1.0)
+"""Nobody comes or goes during a job."""
+
+
 def test_a_helper_from_here_on_shortens_what_a_running_job_still_has() -> None:
     """One so far: with nobody named nothing changes, with a helper throughout days get fewer."""
-    history = replace(FULL, jobs=FULL.jobs[:7] + FULL.jobs[8:])
+    history = STEADY
     one = with_crew(running(), 1.0)
     plain, nobody, tile, all_ = (
         site_calendar(history, one, None, helper=h) for h in (None, (), ("tile",), ("all",))
@@ -295,11 +315,32 @@ def test_a_helper_from_here_on_shortens_what_a_running_job_still_has() -> None:
 
 
 def test_the_rest_of_a_job_by_two_takes_longer_alone_and_as_long_with_both() -> None:
-    history = replace(FULL, jobs=FULL.jobs[:7] + FULL.jobs[8:])
     two = with_crew(running(), 2.0)
-    plain, alone, both = (site_calendar(history, two, None, helper=h) for h in (None, (), ("all",)))
+    plain, alone, both = (site_calendar(STEADY, two, None, helper=h) for h in (None, (), ("all",)))
     assert ends(alone) > ends(plain) == ends(both)
-    assert any("2 people worked on the job so far" in n for n in both.grounds.notes)
+    assert "none of those phases" not in alone.sentence
+    assert any("2 people worked on the job so far; from here" in n for n in both.grounds.notes)
+
+
+def test_where_helpers_always_leave_before_the_tile_its_days_are_already_those_of_one() -> None:
+    """Two until the board is up, then one, in each of 19 finished jobs and in this one.
+
+    The forecast stands for 2 x 2 ** -(19 / 20) = 1.04 people, since one more job counts as if it
+    had changed nothing: alone is nearly as forecast, a helper throughout takes about the belief's
+    .7 of the days on site.
+    """
+    early = ("demo", "plumb_rough", "vent", "board")
+    history = crewed(lambda _, phase: 2.0 if phase in early else 1.0)
+    two = with_crew(running(), 2.0)
+    two = replace(two, actual=replace(two.actual, site_days=(two.actual.person_days or 0.0) / 2))
+    plain, alone, both = (
+        site_calendar(history, two, None, helper=h, belief=(0.6, 0.82))
+        for h in (None, (), ("all",))
+    )
+    assert alone.site_middle == pytest.approx(plain.site_middle, rel=0.03)
+    assert both.site_middle == pytest.approx(0.7 * (plain.site_middle or 0.0), rel=0.06)
+    said = "its days to come are those of 1 person; from here"
+    assert any(said in n for n in both.grounds.notes)
 
 
 def test_a_helper_in_a_running_job_needs_who_worked_so_far() -> None:
