@@ -37,6 +37,8 @@ class Firm:
     tax_recoverable: bool = True
     day_rate: float | None = None
     """Loaded cost of one person-day, used to price logged hours."""
+    day_rates: Mapping[str, float] = field(default_factory=dict)
+    """The same for people whose day costs something else, by the name the hours log has."""
     wanted_margin: float | None = None
     """Share of the price that should be left after direct cost, e.g. 0.25."""
     deposit_cap: str = ""
@@ -86,6 +88,18 @@ class Firm:
     def workdays(self) -> Workdays:
         """The firm's working days, as all answers count them."""
         return workdays_of(self.working_days, self.holidays)
+
+    @cached_property
+    def _rates_by_name(self) -> dict[str, float]:
+        return {name.casefold(): rate for name, rate in self.day_rates.items()}
+
+    def day_rate_of(self, person: str) -> float | None:
+        """What a day of a person costs: their own rate, else that of all; None if neither is said.
+
+        >>> Firm(day_rate=480.0, day_rates={"Kim": 240.0}).day_rate_of("kim")
+        240.0
+        """
+        return self._rates_by_name.get(person.casefold(), self.day_rate)
 
     @property
     def cap_of_deposit(self) -> Cap | None:
@@ -201,6 +215,19 @@ def _checked_usual(value: Any, where: Place) -> dict[str, float]:
     return _checked_figures(value, USUAL, where)
 
 
+def _checked_day_rates(value: Any, where: Place) -> dict[str, float]:
+    """People with what a day of each costs; a name stands once, however it is spelled."""
+    if not isinstance(value, Mapping):
+        raise InputProblem(
+            f"found {value!r}", place=where, expected="names with day rates, such as Kim = 240"
+        )
+    names = [str(name).casefold() for name in value]
+    twice = next((name for name in names if names.count(name) > 1), None)
+    if twice is not None:
+        raise InputProblem(f"'{twice}' stands there twice", place=where, expected="each name once")
+    return _checked_figures(value, tuple(map(str, value)), where) if value else {}
+
+
 def _checked_rates(value: Any, where: Place) -> dict[str, dict[str, float]]:
     if not isinstance(value, Mapping):
         raise InputProblem(
@@ -289,6 +316,7 @@ _CHECKS: dict[str, Callable[[Any, Place], Any]] = {
     "phase_words": _checked_words,
     "price_index": _checked_index,
     "usual": _checked_usual,
+    "day_rates": _checked_day_rates,
     "rates": _checked_rates,
     "exchange": _checked_exchange,
     "working_days": read_week,

@@ -44,7 +44,7 @@ def test_words_and_index_of_the_firm():
 @pytest.mark.parametrize(
     ("values", "told"),
     [
-        ({"day_rates": 1}, "'day_rates' is no setting costlearn knows"),
+        ({"daily_rate": 1}, "'daily_rate' is no setting costlearn knows"),
         ({"day_rate": "512"}, "found '512'"),
         ({"day_rate": True}, "found True"),
         ({"day_rate": -1}, "a number from 0"),
@@ -63,6 +63,9 @@ def test_words_and_index_of_the_firm():
         ({"price_index": {"2024-01-01": True}}, "dates with levels"),
         ({"exchange": {"USD": 1.4}}, "currencies with dated rates"),
         ({"exchange": {"USD": {}}}, "currencies with dated rates"),
+        ({"day_rates": 240}, "names with day rates, such as Kim = 240"),
+        ({"day_rates": {"Kim": -1}}, "a number of zero or more"),
+        ({"day_rates": {"Kim": 240, "KIM": 250}}, "'kim' stands there twice"),
         ({"exchange": {"dollars": {"2025-01-01": 1.4}}}, "three capital letters"),
         ({"exchange": {"USD": {"2025-01-01": -1.4}}}, "dates with levels"),
         ({"exchange": {"USD": {"january": 1.4}}}, "dates with levels"),

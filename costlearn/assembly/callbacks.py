@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from costlearn.assembly.logs import CostSum, HoursSum, read_lines, say_day_rate, say_lines
+from costlearn.assembly.logs import CostSum, HoursSum, read_lines, say_lines
 from costlearn.assembly.trail import MOST_PLACES, Trail
 from costlearn.errors import Place
 from costlearn.firm import Firm
@@ -63,5 +63,5 @@ def _record(
             )
         else:
             cost = (cost or 0) + int(labour.value)
-            parts[-1] += f" at {say_day_rate(firm)}"
+            parts[-1] += f" at {worked.say_rates(firm)}"
     return Callback(phase, days, cost, " and ".join(parts), tuple(places[:MOST_PLACES]))

@@ -25,6 +25,8 @@ class HoursSum:
     worked: dict[date | None, float] = field(default_factory=dict)
     waited: dict[date | None, float] = field(default_factory=dict)
     people: dict[date | None, dict[str, float]] = field(default_factory=dict)
+    paid: dict[str, float] = field(default_factory=dict)
+    """Hours worked and waited, by person."""
     idle: set[date | None] = field(default_factory=set)
     """Days the job waited with nobody paid for it: rows of waiting with no hours."""
     places: list[Place] = field(default_factory=list)
@@ -35,11 +37,12 @@ class HoursSum:
         self.undated += entry.day is None
         days = self.waited if entry.waiting else self.worked
         days[entry.day] = days.get(entry.day, 0.0) + entry.hours
+        name = entry.person.casefold()
+        self.paid[name] = self.paid.get(name, 0.0) + entry.hours
         if entry.waiting and not entry.hours:
             self.idle.add(entry.day)
         if not entry.waiting:
             who = self.people.setdefault(entry.day, {})
-            name = entry.person.casefold()
             who[name] = who.get(name, 0.0) + entry.hours
         if len(self.places) < MOST_PLACES:
             self.places.append(entry.place)
@@ -117,12 +120,24 @@ class HoursSum:
         }
 
     def labour(self, firm: Firm) -> Figure | None:
-        """All paid hours, waiting too, priced at the firm's day rate; in cents."""
-        if firm.day_rate is None or self.hours_paid <= 0:
+        """All paid hours, waiting too, priced at each one's day rate; in cents.
+
+        None where hours of anybody have no rate: a sum without them would be no labour cost.
+        """
+        rates = {name: firm.day_rate_of(name) for name, hours in self.paid.items() if hours}
+        if self.hours_paid <= 0 or None in rates.values():
             return None
-        cents = to_cents(self.hours_paid / firm.hours_per_day * firm.day_rate)
-        how = f"{say_count(self.hours_paid, 'hour')} paid at {say_day_rate(firm)}"
-        return Figure(cents, how, tuple(self.places))
+        cost = sum(self.paid[name] * (rate or 0.0) for name, rate in rates.items())
+        how = f"{say_count(self.hours_paid, 'hour')} paid at {self.say_rates(firm)}"
+        return Figure(to_cents(cost / firm.hours_per_day), how, tuple(self.places))
+
+    def say_rates(self, firm: Firm) -> str:
+        """The day rates that price these hours, in words."""
+        rates = {firm.day_rate_of(name) for name, hours in self.paid.items() if hours}
+        if rates == {firm.day_rate}:
+            return say_day_rate(firm)
+        listed = sorted(exact_money(rate, firm.currency) for rate in rates if rate is not None)
+        return f"each one's day rate ({', '.join(listed)})"
 
 
 @dataclass(slots=True)

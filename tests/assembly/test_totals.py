@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from costlearn.firm import Firm
@@ -225,6 +226,20 @@ def test_labour_may_come_from_lines_the_list_or_person_days() -> None:
     pounds = Firm(day_rate=412.5, currency="GBP")
     one = only([bill, listed(actual=Amounts(person_days=1.0))], pounds)
     assert "1 person-day at the day rate of £412.50" in how(one, "actual.cost")
+
+
+def test_hours_cost_what_a_day_of_each_one_costs() -> None:
+    """8 h of Ann at $480 a day, 6 h of Kim at $240: 480 + 180; a person without a rate: unknown."""
+    kim = HoursEntry("J-1", "KIM", date(2024, 3, 1), 6.0, at(2, "h.csv"))
+    hours, bill = [worked(1), kim], line("material", 50_000)
+    both = Firm(day_rate=480.0, day_rates={"Kim": 240.0})
+    job = only([*hours, bill], both)
+    assert (job.actual.labour, job.actual.cost) == (66_000, 116_000)
+    assert "14 hours paid at each one's day rate ($240, $480)" in how(job, "actual.labour")
+    tile = only([replace(h, phase="tile") for h in hours] + [replace(bill, phase="tile")], both)
+    assert [p.actual.labour for p in tile.phases] == [66_000]
+    assert only([*hours, bill], Firm(day_rates={"Kim": 240.0})).actual.labour is None
+    assert only([kim, bill], Firm(day_rates={"Kim": 240.0})).actual.labour == 18_000
 
 
 def test_wages_on_bills_and_priced_hours_are_not_added_up() -> None:
