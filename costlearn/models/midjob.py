@@ -252,8 +252,12 @@ def rest_draws(
     return np.asarray(np.where(occurs, values, 0.0))
 
 
-def fit_carry(jobs: Cut) -> Carry:
+def fit_carry(jobs: Cut, start: float = NOISE_START) -> Carry:
     """Learn how the rest follows from what is done.
+
+    Args:
+        jobs: the finished jobs, cut.
+        start: the spread taken for usual before any job is seen, in log points.
 
     Raises:
         NothingToSay: fewer than three jobs could be cut at the stage.
@@ -265,7 +269,7 @@ def fit_carry(jobs: Cut) -> Carry:
     design = np.column_stack([np.ones(n), jobs.carried])
     mean, cover, square = _conjugate(design, jobs.rest, prior, np.array([LEVEL_SD, CARRY_SD]))
     df = NOISE_DF + n
-    noise = float(np.sqrt((NOISE_DF * NOISE_START**2 + square) / df))
+    noise = float(np.sqrt((NOISE_DF * start**2 + square) / df))
     return Carry(float(mean[0]), float(mean[1]), noise, df, cover, n)
 
 

@@ -236,6 +236,34 @@ def test_a_bigger_crew_shortens_the_work_but_not_the_waits(
         assert found[1] == 12
 
 
+def test_a_crew_that_comes_and_goes_makes_days_to_come_less_sure():
+    """Six jobs that take their plan throughout; in every other one a second person joins later.
+
+    By hand: those then need half of the days that the crew so far foretells, log .5 = -.69.
+    """
+    steady = with_days(6)
+
+    def joined(one: Job) -> Job:
+        later = tuple(
+            p if p.phase == "demo" else replace(p, actual=replace(p.actual, site_days=half))
+            for p in one.phases
+            for half in [(p.actual.site_days or 0.0) / 2]
+        )
+        return replace(one, phases=later, actual=replace(one.actual, site_days=5.0))
+
+    changing = tuple(joined(j) if i % 2 else j for i, j in enumerate(steady))
+    widths = []
+    for jobs in (steady, changing):
+        table = phase_table(jobs, "person_days")
+        now = now_of(halfway(1.0), table, standings(halfway(1.0)))
+        found = rest_days(table, halfway(1.0), now, "site_days", ["board", "tile"])
+        assert found is not None
+        widths.append(np.log(found[0].interval(0.8).ratio))
+    # Exact records leave 2 jobs' worth of .2 against 6 of 0: sigma = .1.
+    assert widths[0] == pytest.approx(2 * 1.397 * 0.1 * np.sqrt(1 + 9 / 55), rel=0.02)
+    assert widths[1] > 2 * 1.28 * np.log(2) / 2
+
+
 def test_days_are_not_known_without_a_crew_or_enough_jobs():
     one = halfway(1.0)
     nobody = replace(one, actual=replace(one.actual, site_days=None))
