@@ -10,7 +10,7 @@ from costlearn.assembly.callbacks import settle_callbacks
 from costlearn.assembly.logs import Logs, read_logs, say_doubled_hours
 from costlearn.assembly.names import Pile, pile_up
 from costlearn.assembly.phases import PhaseFigures, add_cost, settle_phases
-from costlearn.assembly.totals import settle_actual, settle_plan
+from costlearn.assembly.totals import settle_actual, settle_plan, whole_log
 from costlearn.assembly.trail import Figure, Figures, Trail, settle, settle_amounts, to_amounts
 from costlearn.assembly.twins import find_twins, say_twins
 from costlearn.errors import Place
@@ -89,20 +89,22 @@ def _settle_job(pile: Pile, firm: Firm, order: Mapping[str, int], twins: Sequenc
         trail.disagree(doubt)
     plain = _plain(pile.jobs, trail)
     scope = _scope(pile.jobs, trail)
-    logs = read_logs(pile.hours, pile.costs, firm, trail)
+    read = read_logs(pile.hours, pile.costs, firm, trail)
     say_doubled_hours(pile.hours, trail)
     say_twins(twins, (*pile.costs, *pile.callback_costs), trail)
     callbacks = settle_callbacks(pile.callback_hours, pile.callback_costs, firm, trail, order)
+    listed = settle_amounts([(e.actual, e.place) for e in pile.jobs], trail, "actual ")
+    logs = whole_log(read, listed, firm, trail)
     phases = settle_phases(pile.phases, logs, firm, trail, order)
     planned = [(e.plan, e.place) for e in pile.jobs]
-    spent = [(e.actual, e.place) for e in pile.jobs]
-    listed = settle_amounts(spent, trail, "actual ")
     plan = settle_plan(settle_amounts(planned, trail, "planned "), phases, firm, trail)
     _close_books(plain, pile, phases, trail)
     plain.setdefault("state", _state(plain, listed, phases, pile, firm))
     _fill_dates(plain, pile, logs)
     ends = [(f.value, f.places[0]) for k in ("started", "finished") if (f := plain.get(k))]
     actual = settle_actual(listed, phases, logs, ends, firm, trail)
+    # Part of a log tells when a job was, though not how long it took.
+    _fill_dates(plain, pile, read)
     changes = _changes(pile.changes, trail)
     trail.keep("", plain)
     trail.keep("scope ", {k: f for k, f in scope.items() if f.value is not None})

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
-from costlearn.assembly.logs import Logs, working_days
+from costlearn.assembly.logs import HoursSum, Logs, working_days
 from costlearn.assembly.phases import (
     TIME_SHARE,
     PhaseFigures,
@@ -14,13 +15,16 @@ from costlearn.assembly.phases import (
     phase_sum,
     price_days,
 )
-from costlearn.assembly.trail import Figure, Figures, Trail, gather, prefer
+from costlearn.assembly.trail import WORDS, Figure, Figures, Trail, apart, gather, prefer
 from costlearn.errors import Place
 from costlearn.firm import Firm
 from costlearn.records import COST_KINDS
 
 COST_SHARE = 0.05
 """How far two records of a cost may lie apart before they disagree; common practice, no source."""
+
+PART = 0.5
+"""A log with less than this share of the stated days is a part of one (judgement, no source)."""
 
 _LIST, _PHASES, _HOURS, _LINES = (
     "the job list",
@@ -49,6 +53,35 @@ def settle_plan(
             found[name] = figure
     add_crew(found)
     return found
+
+
+def whole_log(logs: Logs, listed: Figures, firm: Firm, trail: Trail) -> Logs:
+    """The logs, without the hours if they are but a part of the job's.
+
+    Hours that come to less than half of the days the job list states were not all written down:
+    taken for the whole they would make the job, its crew and each phase too small. Hours that come
+    to those days taken as hours are all there: then the list's days are hours.
+
+    Args:
+        logs: hours and cost lines as they were read.
+        listed: the figures stated in job lists.
+        firm: gives the hours of a day.
+        trail: where it is recorded that hours were left out.
+    """
+    logged = logs.hours.figures(firm)
+    for name in ("person_days", "site_days"):
+        stated, held = listed.get(name), logged.get(name)
+        if stated is None or held is None or held.value >= PART * stated.value:
+            continue
+        if not apart(held.value * firm.hours_per_day, stated.value, TIME_SHARE):
+            continue
+        trail.disagree(
+            f"{WORDS[name]}: the hours log holds {trail.say(name, held.value)} of the "
+            f"{trail.say(name, stated.value)} the job list states, so it is taken as part of the "
+            "job and left out."
+        )
+        return replace(logs, hours=HoursSum(), hours_by_phase={}, hours_untagged=0)
+    return logs
 
 
 def settle_actual(

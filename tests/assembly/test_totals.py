@@ -289,3 +289,25 @@ def test_a_divided_crew_size_is_marked_with_the_words_the_questions_look_for() -
 
     listed = JobEntry("J-1", at(3), actual=Amounts(person_days=20.0, site_days=16.0))
     assert how(only([listed]), "actual.crew") == DIVIDED
+
+
+def test_a_log_of_part_of_a_job_is_left_out_and_said() -> None:
+    """2 of 25 days were written down: the list's days hold; cost lines alone have no own work."""
+    stated = listed(actual=Amounts(person_days=30.0, site_days=25.0, crew=1.2))
+    part = [worked(4, phase="demo"), worked(5, phase="demo")]
+    job = only([stated, *part, line("material", 50_000)], RATED)
+    found = job.actual
+    assert (found.person_days, found.site_days, found.crew) == (30.0, 25.0, 1.2)
+    assert (found.labour, found.cost) == (30 * 40_000, 30 * 40_000 + 50_000)
+    assert job.phases == ()
+    assert found.elapsed_days is None
+    assert job.started == date(2024, 3, 4)
+    assert any("the hours log holds 2 of the 30 the job list states" in c for c in job.conflicts)
+
+
+def test_a_log_of_half_the_days_or_of_days_listed_as_hours_is_whole() -> None:
+    two = [worked(4), worked(5)]
+    half = only([listed(actual=Amounts(person_days=4.0)), *two])
+    assert half.actual.person_days == 2.0
+    hours = only([listed(actual=Amounts(person_days=16.0)), *two])
+    assert hours.actual.person_days == 2.0
