@@ -29,6 +29,7 @@ from numpy.typing import NDArray
 
 from costlearn.models.pooling import called_over, pool
 from costlearn.models.signal import false_discoveries, luck_above
+from costlearn.questions.overrun.phases import FEWEST_SURE
 
 Floats = NDArray[np.float64]
 PHASES = 10
@@ -110,7 +111,8 @@ def flags(y: Floats, on_file: NDArray[np.bool_]) -> Flags:
     means = np.array([g.mean for g in found.groups])
     ends = np.log([[g.interval(0.8).low, g.interval(0.8).high] for g in found.groups])
     raw = np.array([g.raw for g in found.groups])
-    ours = np.array(called_over(found, MATTERS))
+    enough = on_file.sum(axis=0) >= FEWEST_SURE
+    ours = np.array(called_over(found, MATTERS)) & enough
     tested = [k for k in range(y.shape[1]) if on_file[:, k].sum() >= 2]
     plain = np.zeros((2, y.shape[1]), dtype=bool)
     if tested:

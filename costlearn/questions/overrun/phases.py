@@ -20,6 +20,9 @@ MATTERS = 1.05
 SURE, LIKELY = 0.95, 0.8
 FEWEST_CALLED = 3
 """With fewer records than this nothing but "could be luck" is said of a phase."""
+FEWEST_SURE = 4
+"""With fewer nothing more than "probably": three that agree by luck pass for a phase that scatters
+little, and of the calls on 3 records only 85 of 100 came true (``tests/bench/overruns.py``)."""
 MUCH = 1.1
 """The overrun whose odds on the next job are told."""
 
@@ -64,11 +67,12 @@ class PhaseOverrun:
         """Signal or luck, in the words shown."""
         if self.records < FEWEST_CALLED:
             return "could be luck"
-        if self.chance >= SURE and self.survives:
+        enough = self.records >= FEWEST_SURE
+        if enough and self.chance >= SURE and self.survives:
             return "runs over"
         if self.chance >= LIKELY:
             return "probably runs over"
-        if self.chance_under >= SURE and self.survives_under:
+        if enough and self.chance_under >= SURE and self.survives_under:
             return "runs under"
         if self.chance_under >= LIKELY:
             return "probably runs under"

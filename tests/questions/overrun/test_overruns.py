@@ -183,6 +183,20 @@ def test_words_of_the_verdict(chance, under, said):
     assert lost == (f"probably {said}" if said in ("runs over", "runs under") else said)
 
 
+@pytest.mark.parametrize(
+    ("records", "over", "under"),
+    [
+        (2, "could be luck", "could be luck"),
+        (3, "probably runs over", "probably runs under"),
+        (4, "runs over", "runs under"),
+    ],
+)
+def test_three_records_are_too_few_to_be_sure_and_two_to_say_anything(records, over, under):
+    one = replace(planted().phases[0], records=records, survives=True, survives_under=True)
+    assert replace(one, chance=0.99, chance_under=0.0).verdict == over
+    assert replace(one, chance=0.0, chance_under=0.99).verdict == under
+
+
 def test_phases_that_run_under_are_said_too():
     found = overruns(phased(bathrooms(20), seed=4, overrun={"paint": 0.7}))
     assert flags(found, "runs under") == {"paint"}
