@@ -53,7 +53,7 @@ def test_every_phase_and_item_is_found_by_key_name_and_own_spellings():
     [
         ("tear-out", "demo"),
         ("RI plumb", "plumb_rough"),
-        ("sheetrock", "board"),
+        ("gypsum board", "board"),
         ("CBU", "waterproof"),
         ("tiles/grout", "tile"),
         ("Peinture", "paint"),

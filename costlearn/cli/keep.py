@@ -173,7 +173,7 @@ def settings(
 
 
 def words(as_json: opt.AsJson = False) -> None:
-    """Show the phases and scope items costlearn knows, with their spellings."""
+    """Show the phases and scope items costlearn knows, and the columns a map may name."""
     from costlearn.cli import listing, screen
 
     if as_json:

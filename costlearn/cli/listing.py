@@ -7,6 +7,7 @@ from typing import Any
 
 from costlearn.assembly import finish_unknown
 from costlearn.firm import Firm
+from costlearn.intake.targets import KINDS, MEASURES, SIDES, fields_of, own_fields
 from costlearn.questions.answer import Table, plain_data
 from costlearn.records import History, Job
 from costlearn.units import say_area, say_money
@@ -65,6 +66,7 @@ def word_values() -> dict[str, Any]:
         "phases": [asdict(p) for p in words.phases],
         "items": [asdict(i) for i in words.items],
         "asked": {k: list(v) for k, v in words.ask.items()},
+        "columns": {kind: list(fields_of(kind)) for kind in KINDS},
     }
 
 
@@ -73,9 +75,14 @@ def word_tables() -> tuple[Table, ...]:
     words = standard()
     phases = tuple((p.key, p.name, ", ".join(p.words[:8])) for p in words.phases)
     items = tuple((i.name, i.unit, ", ".join(i.words)) for i in words.items)
+    columns = tuple((kind, ", ".join(own_fields(kind))) for kind in KINDS)
+    sides = (
+        f"Jobs and phases also: {' or '.join(SIDES)}, a point, and one of {', '.join(MEASURES)}."
+    )
     return (
         Table("Phases", ("key", "name", "also spelled"), phases),
         Table("Scope items", ("item", "unit", "also spelled"), items),
+        Table("Columns a map may name", ("kind", "columns"), columns, sides),
     )
 
 

@@ -52,7 +52,10 @@ def show_answer(answer: Answer) -> None:
     screen.print()
     for table in answer.tables():
         show_table(table, screen)
-    _print(screen, f"Rests on {grounds_line(answer)}.")
+    if answer.known:
+        _print(screen, f"Rests on {grounds_line(answer)}.")
+    else:
+        _print(screen, f"On file: {say_count(answer.grounds.jobs, 'finished job')}.")
     for note in answer.grounds.notes:
         _point(screen, f"{note}.")
     if answer.cautions:

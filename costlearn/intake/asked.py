@@ -165,7 +165,10 @@ def iso_day(text: str, place: Place) -> date:
     Raises:
         InputProblem: it is none, or of a year in which no job can be asked about.
     """
+    parts = text.split("-")
     try:
+        if len(parts) == 3 and len(parts[0]) == 4 and all(p.isascii() for p in parts):
+            text = "-".join(p.zfill(2) for p in parts)
         day = date.fromisoformat(text)
     except ValueError:
         raise InputProblem(

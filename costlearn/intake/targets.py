@@ -145,6 +145,11 @@ def measure_reads_as(field: str) -> str | None:
     return "number" if measure == "crew" else "money"
 
 
+def own_fields(kind: str) -> tuple[str, ...]:
+    """The field names of a kind of table but for its planned and actual figures."""
+    return tuple(_OWN[kind])
+
+
 def fields_of(kind: str) -> tuple[str, ...]:
     """The field names of a kind of table, as a column map spells them."""
     more: tuple[str, ...] = ()

@@ -28,7 +28,8 @@ def answer_html(answer: Answer) -> str:
     parts = [f"<p><strong>{escape(answer.sentence)}</strong></p>"]
     parts += [f"<p>{escape(line)}</p>" for line in getattr(answer, "outside", ())]
     parts += [_table(table) for table in answer.tables()]
-    parts.append(f"<p>Rests on {escape(rests)}.</p>")
+    told = f"Rests on {rests}" if answer.known else f"On file: {count}"
+    parts.append(f"<p>{escape(told)}.</p>")
     for title, lines in (("How", grounds.notes), ("Cautions", answer.cautions)):
         if lines:
             items = "".join(f"<li>{escape(line)}</li>" for line in lines)

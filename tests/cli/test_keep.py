@@ -171,6 +171,11 @@ def test_words_are_all_there(command: Command) -> None:
     shown = command("words").out
     assert "Backer, membrane, flood test" in shown
     assert "shower niche" in shown
+    assert "Columns a map may name" in shown
+    assert data["columns"]["changes"] == [
+        "job", "label", "price", "cost", "days", "state", "phase", "notes"
+    ]  # fmt: skip
+    assert "actual.person_days" in data["columns"]["phases"]
 
 
 def test_the_import_of_many_files_stays_readable(command: Command, tmp_path: Path) -> None:

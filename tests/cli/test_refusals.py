@@ -92,7 +92,7 @@ def test_a_column_map_that_does_not_fit(
 
 
 SETTINGS = {
-    "[firm]\nday_rates = 3\n": "'day_rates' is no setting costlearn knows; expected one of",
+    "[firm]\ndaily_rate = 3\n": "'daily_rate' is no setting costlearn knows; expected one of",
     "[firm]\nday_rate = nan\n": "found nan; expected a number",
     "[firm]\nday_rate = inf\n": "found inf; expected a number",
     "[firm]\nday_rate = 1e308\n": "expected a number",

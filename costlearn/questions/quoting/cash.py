@@ -239,13 +239,14 @@ def _sentence(
     limits += [f"{exact_money(held, money)} held back to the end"] if held else []
     until = between[plan.carry_until or 0] if (plan.carry_until or 0) < len(between) else last
     ends = f"the payment after {_name(until.phase)}" if until.phase else "the last payment"
-    days = f", for up to {say_days(_half(plan.carry_time))}" if facts.calendar.known else ""
+    long = _half(plan.carry_time)
+    span = "a day at the most" if long <= 1 else f"up to {say_days(long)}, most of it until {ends}"
+    days = f", for {span}" if facts.calendar.known else f", most of it until {ends}"
     short = say_odds(1 - plan.keeps, ("needs", "need"))
     unknown = "" if facts.calendar.known else " For how many days cannot be told: no days on file."
     return (
         f"{text}. With {say_list(limits)}, {short} money of your own on the way: "
-        f"in 9 of 10 no more than {exact_money(_up(plan.carry), money)}{days}, most of it until "
-        f"{ends}.{unknown}{few}"
+        f"in 9 of 10 no more than {exact_money(_up(plan.carry), money)}{days}.{unknown}{few}"
     )
 
 
