@@ -50,7 +50,7 @@ class Look(Answer):
             (a.job or "several", a.kind, a.sentence, "; ".join(map(str, a.places[:PLACES])))
             for a in self.found
         )
-        note = "Nothing here is changed or left out by itself: you know the job."
+        note = "No record is changed; where one is not counted, its line says so. You know the job."
         return (Table("Worth a look", ("job", "what", "said", "where"), rows, note),)
 
 
