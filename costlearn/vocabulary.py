@@ -66,11 +66,15 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """A word with a key: a cost kind or a kind of job."""
+    """A word with a key: a cost kind or a kind of job.
+
+    ``signs`` are words in the name of a payee or of what was bought that speak of a cost kind.
+    """
 
     key: str
     name: str
     words: tuple[str, ...]
+    signs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -99,6 +103,16 @@ class Vocabulary:
     def cost_words(self) -> dict[str, str]:
         """Folded spelling to cost kind key."""
         return _spellings(self.cost_kinds)
+
+    def sign_of(self, text: str) -> str | None:
+        """The one cost kind that the name of a payee or of what was bought speaks of, if it does.
+
+        >>> standard().sign_of("Valley Dumpster Co"), standard().sign_of("Valley Tile")
+        ('disposal', None)
+        """
+        said = f" {fold(text)} "
+        found = {k.key for k in self.cost_kinds if any(f" {fold(s)} " in said for s in k.signs)}
+        return found.pop() if len(found) == 1 else None
 
     @cached_property
     def job_words(self) -> dict[str, str]:
@@ -189,7 +203,10 @@ def standard() -> Vocabulary:
             )
             for i in raw["item"]
         ),
-        cost_kinds=tuple(Word(c["key"], c["name"], tuple(c["words"])) for c in raw["cost_kind"]),
+        cost_kinds=tuple(
+            Word(c["key"], c["name"], tuple(c["words"]), tuple(c.get("signs", ())))
+            for c in raw["cost_kind"]
+        ),
         job_kinds=tuple(Word(c["key"], c["name"], tuple(c["words"])) for c in raw["job_kind"]),
         ask={fold(a["word"]): tuple(a["phases"]) for a in raw["ask"]},
         surprises=tuple(Word(w["key"], w["name"], tuple(w["words"])) for w in raw["surprise"]),

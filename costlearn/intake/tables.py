@@ -26,6 +26,10 @@ DEEPEST = 30
 
 _WORTH = {"exact": 1.0, "close": 0.8, "ask": 0.2, "none": 0.0}
 _PREFERRED = ("changes", "hours", "receipts", "phases", "jobs", "statement", "scope")
+REPEATED = "(a job in several rows)"
+"""Stands among the fields of a table in which it is so."""
+LOOKED_THROUGH = 200
+"""Rows of a table that are looked through to see whether jobs repeat."""
 _HINTED = 0.5
 """What a title that speaks of a bank or a card is worth, in headings."""
 _CHANGE_WORDS = {"change", "changes", "co", "cos", "extra", "extras", "avenant", "avenants"}
@@ -217,6 +221,8 @@ def _candidate(
     if kind == "scope" and unused:
         # Items beside anything else are the lines of a bill.
         return None
+    if kind == "receipts" and _jobs_repeat(grid, last + 1, columns):
+        named.add(REPEATED)
     if not _fits(kind, named, hints):
         return None
     score = sum(_WORTH[c.how] for c in columns) + 0.1 * _asked(unused)
@@ -227,6 +233,16 @@ def _candidate(
     if deep == 2:
         score += 0.1 if all(fold_heading(t) in units for t in below if t) else -0.01
     return _Candidate(score - wrong, table)
+
+
+def _jobs_repeat(grid: Grid, start: int, columns: Sequence[Column]) -> bool:
+    """Whether some job stands in several rows: then a row is no job, but something of a job."""
+    at = next((c.indexes[0] for c in columns if c.field == "job"), None)
+    if at is None:
+        return False
+    rows = grid.rows[start : start + LOOKED_THROUGH]
+    named = [fold(text) for row in rows if (text := cell_text(row[at]))]
+    return len(set(named)) < len(named)
 
 
 def _asked(unused: Sequence[tuple[str, Match]]) -> int:
@@ -266,7 +282,11 @@ def _fits_lines(kind: str, fields: set[str], hints: set[str]) -> bool:
         return "job" in fields and "item" in fields and bool(fields & {"size", "unit"})
     if kind == "receipts":
         about = len(fields & {"payee", "document", "day", "kind", "tax"})
-        described = {"day", "job", "item"} <= fields and not hints & _PRICE_WORDS
+        described = (
+            {"day", "job"} <= fields
+            and bool(fields & {"item", REPEATED})
+            and not hints & _PRICE_WORDS
+        )
         return bool(fields & {"amount", "gross"}) and (about > 1 or described)
     lone = "amount" in fields and not {"job", "job_code"} & fields
     return {"day", "description"} <= fields and (lone or bool(fields & {"out", "in"}))

@@ -8,6 +8,7 @@ from typing import TypeVar
 
 import pytest
 
+from costlearn.intake.answers import Answers
 from costlearn.intake.columns import map_from
 from costlearn.records import (
     Amounts,
@@ -176,3 +177,35 @@ def test_names_that_are_on_no_list_are_asked_once(read: Read) -> None:
     (asked,) = texts(batch, "asked")
     assert "'Mapel bath'" in asked
     assert "'maple bath'" in asked
+
+
+SHOEBOX = (
+    "Date,Where,Job,Amount\n2025-03-01,Valley Tile,J1,300\n2025-03-02,A1 Dumpster,J1,250\n"
+    "2025-03-02,A1 Dumpster,J2,250\n2025-03-04,Ray the electrician,J1,800\n"
+)
+
+
+def test_bills_without_a_kind_are_bills_where_jobs_repeat_and_some_are_asked_apart(
+    read: Read,
+) -> None:
+    """A list of jobs names each once; one answer for the sheet leaves the bin and the sub alone."""
+    batch = read(SHOEBOX)
+    assert {(e.job, e.net, e.kind) for e in of(batch, CostEntry)} == {
+        ("J1", 30_000, "unassigned"),
+        ("J1", 25_000, "unassigned"),
+        ("J2", 25_000, "unassigned"),
+        ("J1", 80_000, "unassigned"),
+    }
+    asked = {q.text.removeprefix("Which kind of cost: ").split("?")[0] for q in batch.questions}
+    assert asked == {
+        "the lines of this sheet not asked apart",
+        "'A1 Dumpster' (perhaps disposal)",
+        "'Ray the electrician' (perhaps sub)",
+    }
+    (whole,) = (q for q in batch.questions if "not asked apart" in q.text)
+    told = read(SHOEBOX, answers=Answers({whole.key: "material"}))
+    assert [e.kind for e in of(told, CostEntry)] == ["material", *["unassigned"] * 3]
+
+
+def test_one_row_a_job_stays_a_list_of_jobs(read: Read) -> None:
+    assert len(of(read("Date,Job,Amount\n2025-03-01,J1,9000\n2025-04-02,J2,8000\n"), JobEntry)) == 2
