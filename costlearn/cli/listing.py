@@ -106,7 +106,7 @@ def _setting(value: Any) -> str:
     if isinstance(value, tuple):
         return ", ".join(map(str, value))
     if isinstance(value, dict):
-        return ", ".join(f"{k}: {v}" for k, v in value.items())
+        return ", ".join(f"{k}: {_setting(v)}" for k, v in value.items())
     if isinstance(value, bool):
         return "yes" if value else "no"
     return f"{value:g}" if isinstance(value, float) else str(value)
