@@ -25,6 +25,7 @@ from costlearn.questions.learning import (
     latest,
     predict,
 )
+from costlearn.questions.withheld import say_withheld, unguessed, withheld
 from costlearn.questions.wording import (
     PLAIN_TARGET,
     count_of,
@@ -196,6 +197,12 @@ def estimate(
     found = {t: p for t in ms.TARGETS if (p := predict(history, job, t)) is not None}
     if not found:
         return _nothing(history, job, asked)
+    lead = found.get("cost") or next(iter(found.values()))
+    outside = say_reach(lead.reach, history.firm.area_unit) if len(lead.jobs) >= MIN_JOBS else ()
+    outside += say_late(asked, lead.jobs)
+    if withheld(lead.spread):
+        return _withheld(history, job, asked, lead, outside)
+    found = {t: p for t, p in found.items() if not withheld(p.spread)}
     targets = tuple(_target(p) for p in found.values())
     phases = tuple(
         share
@@ -203,13 +210,9 @@ def estimate(
         if t in found
         for share in split(history, job, t, found[t].spread)
     )
-    lead = found.get("cost") or next(iter(found.values()))
     within = None
     if limits and {"cost", "elapsed_days"} <= found.keys():
         within = chance_of_both(found["cost"], found["elapsed_days"], limits.cost, limits.days)
-    some = len(lead.jobs) >= MIN_JOBS
-    outside = say_reach(lead.reach, history.firm.area_unit) if some else ()
-    outside += say_late(asked, lead.jobs)
     said = lead.doubts.first + _say_within(limits, within, history.firm.currency)
     return Estimate(
         _sentence(targets, outside, job, history.firm.currency) + said,
@@ -277,6 +280,23 @@ def _nothing(history: History, job: Job, asked: date | None) -> Estimate:
         "state your own rates or usual cost per floor area in the settings." + why_few(history),
         grounds_of(history, history.usable),
         job,
+        asked_on=asked,
+        known=False,
+        cautions=cautions.for_scope(job),
+    )
+
+
+def _withheld(
+    history: History, job: Job, asked: date | None, lead: Prediction, outside: tuple[str, ...]
+) -> Estimate:
+    """Figures so far apart that none is given: why, and what lies outside the history."""
+    what = "price" if lead.target == "cost" else "number of days"
+    outside = unguessed(outside)
+    return Estimate(
+        say_withheld(what, outside) + lead.doubts.first,
+        grounds_of(history, lead.jobs),
+        job,
+        outside=lead.doubts.said + outside,
         asked_on=asked,
         known=False,
         cautions=cautions.for_scope(job),

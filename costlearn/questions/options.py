@@ -22,6 +22,7 @@ from costlearn.questions.learning import (
     latest,
     predict,
 )
+from costlearn.questions.withheld import say_withheld, withheld
 from costlearn.questions.wording import count_of, is_are, say_list
 from costlearn.questions.worth import ItemGroup, item_groups, put_on, taken_off
 from costlearn.records import NOTHING, Amounts, History, Job
@@ -138,6 +139,8 @@ def option_prices(
     lead = found.get("cost")
     if lead is None or lead.model is None or len(lead.jobs) < MIN_JOBS:
         return _nothing(history, scope, day)
+    if withheld(lead.spread):
+        return replace(_nothing(history, scope, day), sentence=say_withheld())
     middles = {t: p.spread.median for t in found if (p := predict(history, scope, t)) is not None}
     options = tuple(
         sorted(

@@ -23,6 +23,7 @@ from costlearn.questions.answer import Answer
 from costlearn.questions.estimate import NO_PRICE
 from costlearn.questions.options import middle_job
 from costlearn.questions.pocket_fits import CarriedTarget, carried_target
+from costlearn.questions.withheld import GUESS, MOST_TOLD
 from costlearn.questions.wording import count_of, is_are
 from costlearn.records import History, Job
 from costlearn.units import FT_PER_M, SQFT_PER_SQM, SYMBOLS, say_money
@@ -113,6 +114,8 @@ class Constants:
     mostly_assumed: int = learning.MOSTLY_ASSUMED
     too_wide: float = learning.TOO_WIDE
     no_price: float = NO_PRICE
+    most_told: float = MOST_TOLD
+    guess: str = GUESS
     outside_wider: float = learning.OUTSIDE_WIDER
     far_leverage: float = learning.FAR_LEVERAGE
     kind_sd: float = doubts.KIND_SD

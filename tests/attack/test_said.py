@@ -15,6 +15,7 @@ from costlearn.questions.learning import UNLIKE, UNLIKE_EACH_OTHER
 from costlearn.questions.options import option_prices
 from costlearn.questions.overrun.overruns import overruns
 from costlearn.questions.quoting.quote import check
+from costlearn.questions.withheld import say_withheld
 
 BY_NAME = {a.name: a for a in ALL}
 SOUND = "this quote looks sound"
@@ -84,7 +85,14 @@ def test_no_quote_is_called_sound_on_such_records(name: str) -> None:
         assert SOUND not in answer.sentence
 
 
-@pytest.mark.parametrize("name", ["one cost in cents", "three wild jobs", "a kind never done"])
+def test_a_range_too_wide_to_be_told_gives_no_figure() -> None:
+    case = case_of(BY_NAME["three wild jobs"], 24, 1)
+    for answer in (estimate(case.history, case.new), check(case.history, case.quote)):
+        assert not answer.known
+        assert answer.sentence.startswith(say_withheld("price"))
+
+
+@pytest.mark.parametrize("name", ["one cost in cents", "a kind never done"])
 def test_a_range_too_wide_to_price_from_says_so(name: str) -> None:
     case = case_of(BY_NAME[name], 24, 1)
     found = estimate(case.history, case.new).target("cost")

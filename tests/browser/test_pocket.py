@@ -53,9 +53,10 @@ SAY = """(noted) => noted.map((n) => {
     const said = { toml: words.toml(noted), cautions: words.cautions(job) };
     if (!found.size) return said;
     const lead = found.get('cost') || found.values().next().value;
-    return { ...said, sentence: words.sentence(found, n.date),
+    return { ...said, sentence: words.sentence(found, n.date), withheld: words.withheld(lead),
         outside: [...lead.doubts.said, ...words.outside(found, n.date)],
-        verdicts: [...found.values()].map((p) => words.verdict(p)),
+        verdicts: [...found.values()].filter((p) => !words.withheld(p)).map((p) =>
+            words.verdict(p)),
         differs: engine.nearest(lead, 5).map((x) =>
             words.similar(engine.jobs[x.job], job.scope).differs) };
 })"""
@@ -175,9 +176,10 @@ def test_the_words_are_those_of_the_estimate_and_the_file_is_read_back(sheet, tm
         assert job.price == (round(scope["price"] * 100) if scope["price"] else None)
         answer = estimate(past, job)
         assert list(answer.cautions) == found["cautions"] or not answer.known
-        assert answer.known == ("sentence" in found)
-        if answer.known:
+        assert answer.known == ("sentence" in found and not found["withheld"])
+        if "sentence" in found:
             assert found["sentence"] == answer.sentence
+        if answer.known:
             assert found["outside"] == list(answer.outside)
             assert found["verdicts"] == [t.verdict for t in answer.targets]
             assert found["differs"] == [s.differs for s in answer.similar]
@@ -337,6 +339,28 @@ def test_what_cannot_be_used_is_said_and_nothing_is_priced(sheet, field, text):
     assert f'found "{text}"' in one.view.inner_text("#problem")
     assert one.view.get_attribute(f"#{field}", "aria-invalid") == "true"
     assert one.view.locator("#found").is_hidden() and one.view.locator("#bar").is_hidden()
+
+
+def test_a_range_too_wide_to_tell_gives_a_sentence_and_no_figure(sheet):
+    """A million square feet, asked of a firm whose widest floor is a bathroom's."""
+    past = history("many")
+    one = sheet(past)
+    one.view.fill("#area", "50")
+    one.settle()
+    one.view.click("#keep")
+    one.view.fill("#area", "1000000")
+    one.settle()
+    asked = {"kind": None, "area": 1e6, "grade": None, "year": None, "condo": None, "crew": None}
+    day = one.view.input_value("#date")
+    answer = estimate(past, job_of({**asked, "date": day, "price": None, "items": []}, past.firm))
+    assert not answer.known
+    assert one.view.inner_text("#answer").replace("\xa0", " ") == answer.sentence
+    assert one.view.locator("#found").is_hidden() and one.view.locator("#bar").is_hidden()
+    one.view.evaluate("document.getElementById('keep').click()")
+    one.view.fill("#area", "50")
+    one.settle()
+    assert one.view.locator("#found").is_visible()
+    assert "For the kept scope no figure is given" in one.view.inner_text("#compared")
 
 
 def test_a_never_done_item_is_offered_apart_and_widens_as_it_does_in_python(sheet):

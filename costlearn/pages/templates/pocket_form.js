@@ -196,10 +196,14 @@
       return;
     }
     const first = engine.ask(words.scope({ ...kept, date: noted.date }));
+    if (first.size && !given(first).size) {
+      show("compared", "For the kept scope no figure is given, so the two cannot be set side by side.");
+      return;
+    }
     const rows = [];
     let told = "";
     for (const target of Words.FIGURES) {
-      const [one, other] = [first.get(target), found.get(target)];
+      const [one, other] = [given(first).get(target), found.get(target)];
       const d = one && other ? engine.difference(one, other) : null;
       if (d === null) continue;
       const alone = (v) => words.change({ low: v, high: v }, target);
@@ -241,19 +245,24 @@
     for (const box of boxes) sizes.get(Number(box.value)).parentElement.hidden = !box.checked;
   }
 
+  /* The figures that are given: not those of a range too wide to tell. */
+  const given = (found) => new Map([...found].filter(([, p]) => !words.withheld(p)));
+
   function render() {
     offer();
     const { noted, margin, problems } = read();
     if (problems.length) return nothing("", problems.join(" "));
     if (!says(noted)) return nothing("Say what the job is: tick its scope, or give its floor.", "");
     const scope = words.scope(noted);
-    const found = engine.ask(scope);
-    if (!found.size) {
+    const every = engine.ask(scope);
+    if (!every.size) {
       return nothing("Nothing on this sheet speaks for this scope: too few finished jobs are on " +
         "it, and what you stated says nothing of it.", "");
     }
     const job = engine.job(scope);
-    const lead = found.get("cost") || found.values().next().value;
+    const lead = every.get("cost") || every.values().next().value;
+    if (words.withheld(lead)) return nothing(words.sentence(every, noted.date), "");
+    const found = given(every);
     const [first, rest] = opened(words.sentence(found, noted.date));
     show("answer", first);
     show("further", rest);

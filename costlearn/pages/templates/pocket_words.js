@@ -150,10 +150,26 @@ const Words = (() => {
       return high / low > this.k.no_price;
     }
 
+    /* Whether no figure of it is given, and what is said in its place. */
+    withheld(p) {
+      const { low, high } = p.spread.interval(0.8);
+      return !(high / low <= this.k.most_told);
+    }
+
+    silence(p, found, date) {
+      const what = p.t.target === "cost" ? "price" : "number of days";
+      const text = `Your records hold no ${what} for this: the range would reach from one figure ` +
+        `to over ${grouped(this.k.most_told)} times as much, so none is given.`;
+      const outside = this.outside(found, date).slice(0, 1);
+      return [text, ...outside.map((said) => said.replace(this.k.guess, "."))].join(" ") +
+        p.doubts.first;
+    }
+
     /* The answer, as the estimate says it. */
     sentence(found, date) {
       const p = found.get("cost") || found.values().next().value;
       const { target } = p.t;
+      if (this.withheld(p)) return this.silence(p, found, date);
       const n = p.t.jobs.length;
       let text = n < this.k.min_jobs ? "By what you stated, not yet by experience: " : "";
       if (this.hopeless(p)) text = "Your records hold no price for this. ";
@@ -215,8 +231,8 @@ const Words = (() => {
         .filter((_, i) => one.get(i) && !other.get(i))
         .sort((a, b) => (a.key < b.key ? -1 : 1))
         .map((item) => item.name);
-      const more = has(job.scope, scope);
-      const less = has(scope, job.scope);
+      const more = scope.size ? has(job.scope, scope) : [];
+      const less = job.scoped ? has(scope, job.scope) : [];
       const differs = [];
       if (more.length) differs.push(`with ${list(more.slice(0, 4))}`);
       if (less.length) differs.push(`without ${list(less.slice(0, 4))}`);

@@ -13,6 +13,7 @@ from costlearn.models.distribution import Draws, Floats, Interval
 from costlearn.questions.calendar import Stretch, Waits, calendar, waits_of
 from costlearn.questions.crewing.speedup import PhaseGain, Speedup
 from costlearn.questions.learning import predict
+from costlearn.questions.withheld import withheld
 from costlearn.records import History, Job
 from costlearn.vocabulary import standard
 from costlearn.workdays import Workdays
@@ -112,7 +113,7 @@ def job_gain(
     asked: date | None,
     free_day: float = 0.0,
 ) -> JobGain | None:
-    """The job done in each way; None where its site days cannot be predicted.
+    """The job done in each way; None where its site days cannot be predicted, or are withheld.
 
     Args:
         history: the firm's jobs.
@@ -124,7 +125,7 @@ def job_gain(
     """
     alone = replace(new, quoted_on=asked, plan=replace(new.plan, crew=1.0))
     prediction = predict(history, alone, "site_days")
-    if prediction is None:
+    if prediction is None or withheld(prediction.spread):
         return None
     chance = (np.arange(DRAWS) + 0.5) / DRAWS
     total = prediction.spread.quantiles(chance)

@@ -31,6 +31,7 @@ from costlearn.questions.planning.holds import holds_of
 from costlearn.questions.planning.spans import Finish, Span, spans_of, waits_between
 from costlearn.questions.planning.underway import underway
 from costlearn.questions.running.finish import last_on_file, promised_by_plan
+from costlearn.questions.withheld import say_withheld, withheld
 from costlearn.questions.wording import count_of
 from costlearn.records import History, Job
 from costlearn.vocabulary import Vocabulary, standard
@@ -82,6 +83,8 @@ def site_calendar(
     quoted = helper is None
     days = site_days(history, base, quoted=quoted, words=words)
     whole = predict(history, base, "elapsed_days", quoted=quoted)
+    if (days and withheld(Draws.of(days.draws.sum(axis=1)))) or (whole and withheld(whole.spread)):
+        return replace(_nothing(asked), sentence=say_withheld("number of days"))
     if days is None:
         return _first_to_last(asked, whole) if whole and not helper else _nothing(asked)
     idle = between(history, job, days.keys, len(days.draws))

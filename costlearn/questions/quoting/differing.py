@@ -26,6 +26,7 @@ from costlearn.questions.learning import (
     spread_of_belief,
     terms_of,
 )
+from costlearn.questions.withheld import withheld
 from costlearn.records import History, Job
 
 
@@ -73,6 +74,8 @@ class Compared:
 def compared(history: History, first: Job, second: Job, target: str) -> Compared | None:
     """Two versions of a job in one target; None where records and rates say nothing of either.
 
+    Nor where the figures of either are withheld.
+
     Args:
         history: the firm's jobs.
         first: one version, as ``features.pairs.alike`` gives it.
@@ -80,7 +83,7 @@ def compared(history: History, first: Job, second: Job, target: str) -> Compared
         target: one of ``features.measures.TARGETS``.
     """
     one, other = predict(history, first, target), predict(history, second, target)
-    if one is None or other is None:
+    if one is None or other is None or withheld(one.spread) or withheld(other.spread):
         return None
     found = _ways(history, one, other, first, second)
     if found is None:

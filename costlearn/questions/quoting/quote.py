@@ -53,6 +53,7 @@ from costlearn.questions.quoting.pricing import (
 from costlearn.questions.quoting.reasons import Against, added_by, reasons_of
 from costlearn.questions.quoting.waits import WaitRoom, wait_room, wait_table
 from costlearn.questions.quoting.yardstick import Yardstick
+from costlearn.questions.withheld import say_withheld, unguessed, withheld
 from costlearn.questions.wording import count_of, say_range
 from costlearn.records import History, Job
 from costlearn.units import say_money, say_odds, say_percent
@@ -135,6 +136,9 @@ def check(
     found = {t: p for t in ms.TARGETS if (p := predict(history, job, t, quoted=True)) is not None}
     if "cost" not in found:
         return _nothing(history, job, asked)
+    if withheld(found["cost"].spread):
+        return _withheld(history, job, found["cost"], asked)
+    found = {t: p for t, p in found.items() if not withheld(p.spread)}
     return _answer(history, job, found, wanted, asked)
 
 
@@ -207,6 +211,18 @@ def _nothing(history: History, job: Job, asked: date | None) -> QuoteCheck:
         known=False,
         trusted=False,
         cautions=cautions.for_scope(job),
+    )
+
+
+def _withheld(history: History, job: Job, cost: Prediction, asked: date | None) -> QuoteCheck:
+    """A range so wide that no figure of it is set against the quote."""
+    reach = say_reach(cost.reach, history.firm.area_unit)
+    outside = unguessed(reach + say_late(asked, cost.jobs))
+    return replace(
+        _nothing(history, job, asked),
+        sentence=say_withheld("price", outside) + cost.doubts.first,
+        grounds=grounds_of(history, cost.jobs),
+        outside=cost.doubts.said + outside,
     )
 
 

@@ -35,6 +35,7 @@ from costlearn.questions.quoting.change_words import (
 )
 from costlearn.questions.quoting.differing import Compared, Difference, compared
 from costlearn.questions.quoting.pricing import CONFIDENCES, margin_wanted
+from costlearn.questions.withheld import say_withheld
 from costlearn.questions.wording import count_of, is_are, say_list
 from costlearn.records import History, Job
 
@@ -231,10 +232,13 @@ def _outside(
 
 def _nothing(history: History, first: Job, second: Job, asked: date | None) -> Versions:
     have = len(known_totals(history, "cost", asked)[0])
-    return Versions(
+    text = (
         f"Your records cannot tell two versions apart yet: {count_of(have, 'finished job')} with a "
         f"known direct cost {is_are(have)} on file, and at least {MIN_JOBS} are needed, with their "
-        "scope.",
+        "scope."
+    )
+    return Versions(
+        text if have < MIN_JOBS else say_withheld(),
         grounds_of(history, history.usable),
         first,
         second,
