@@ -128,7 +128,7 @@ def _answer(
     effect, money = found.whole, history.firm.currency
     day = day_costs(history, terms)
     job = job_gain(history, new, found, day, asked, terms.free_day) if new else None
-    drawn = year_draws(history, found, day, terms)
+    drawn = year_draws(history, found, day, terms, asked)
     year = year_gain(drawn, terms) if drawn else None
     even = break_even_speedup(day) if day else None
     jobs, _ = known_totals(history, "site_days", asked)

@@ -165,6 +165,8 @@ def _year_notes(history: History, year: YearGain) -> list[str]:
         )
         if value is None
     ]
+    if year.prices:
+        said.append(f"What past jobs left after bought cost is {year.prices}")
     if firm.contribution is not None and year.contribution == firm.contribution:
         left = say_money(firm.contribution, firm.currency)
         said.append(f"What an average job leaves, {left}, is as your settings state it")

@@ -14,16 +14,13 @@ from costlearn.firm import Firm
 from costlearn.models.crew import DayCosts
 from costlearn.models.crew_year import ALONE, Hands, Mix, Turns, Year, YearCosts, turns, year
 from costlearn.models.distribution import Draws, Interval
-from costlearn.questions.calendar import usual_wait
 from costlearn.questions.crewing.job import DRAWS, SEED, phase_factors
+from costlearn.questions.crewing.mix import MIN_TOLD, left_of_jobs, mix_of, site_days_of
 from costlearn.questions.crewing.speedup import Speedup
 from costlearn.questions.wording import say_list
-from costlearn.records import History, Job
+from costlearn.records import History
 from costlearn.units import say_count
 
-NEWEST = 30
-"""So many last jobs tell what a job leaves after bought cost: older ones had other prices."""
-MIN_TOLD = 3
 WEEK = 5.0
 THIRD = 2.5
 """A crew at least this big is three people; so many records of it let a third person be weighed."""
@@ -90,6 +87,8 @@ class YearGain:
     contribution: float
     demand: tuple[tuple[float, float, float, float], ...]
     third: str
+    prices: str = ""
+    """At which prices what past jobs left is, in words."""
 
     def choice(self, key: str) -> Choice | None:
         """One choice, if it could be weighed."""
@@ -139,6 +138,8 @@ class YearDraws:
     costs: YearCosts
     hands: tuple[tuple[str, Hands], ...]
     third: str
+    prices: str = ""
+    """At which prices what past jobs left is, in words; empty where the owner stated it."""
 
     def middle(self) -> Mix:
         """The mix at its middle figures."""
@@ -185,9 +186,9 @@ def asks_of(history: History, day: DayCosts | None, terms: YearTerms) -> tuple[s
         asks.append("how many days a year you work (working_days_per_year)")
     if day is None and (costs := _costs_asked(history.firm)):
         asks.append(costs)
-    if terms.contribution is None and len(_left_of_jobs(history)) < MIN_TOLD:
+    if terms.contribution is None and len(left_of_jobs(history)) < MIN_TOLD:
         asks.append("what an average job leaves after bought cost (contribution)")
-    if not _site_days(history):
+    if not site_days_of(history):
         asks.append("how many site days and how big a crew some finished jobs took")
     return tuple(asks)
 
@@ -211,9 +212,21 @@ def _costs_asked(firm: Firm) -> str:
 
 
 def year_draws(
-    history: History, found: Speedup, day: DayCosts | None, terms: YearTerms
+    history: History,
+    found: Speedup,
+    day: DayCosts | None,
+    terms: YearTerms,
+    on: date | None = None,
 ) -> YearDraws | None:
-    """The years to be compared; None where something must be stated first."""
+    """The years to be compared, at the prices of a date; None where something must be stated first.
+
+    Args:
+        history: the firm's jobs.
+        found: what a second person does.
+        day: what days cost.
+        terms: what the owner states about the year.
+        on: the date; default the newest on file.
+    """
     firm = history.firm
     days, low = firm.working_days_per_year, terms.backlog
     if asks_of(history, day, terms) or day is None or not days or low is None:
@@ -230,10 +243,11 @@ def year_draws(
     )
     high = low if terms.backlog_high is None else terms.backlog_high
     rng = np.random.default_rng(SEED)
-    mix = _mix(history, found, terms, days, rng)
+    mix, prices = mix_of(history, found, terms.contribution, days, rng, on)
     demand = rng.uniform(low, high, DRAWS) if high > low else np.full(DRAWS, low)
     hands, third = _hands(history, found, day)
-    return YearDraws(Mix(mix.alone, mix.wait, mix.contribution, demand), costs, hands, third)
+    asked = Mix(mix.alone, mix.wait, mix.contribution, demand)
+    return YearDraws(asked, costs, hands, third, prices)
 
 
 def year_gain(drawn: YearDraws, terms: YearTerms) -> YearGain:
@@ -256,6 +270,7 @@ def year_gain(drawn: YearDraws, terms: YearTerms) -> YearGain:
         float(drawn.middle().contribution),
         _against_demand(drawn, rival, high),
         drawn.third,
+        drawn.prices,
     )
 
 
@@ -342,57 +357,3 @@ def _third_records(history: History) -> int:
     whole = sum((ms.crew_of(j) or 0.0) >= THIRD for j in history.usable)
     parts = sum((p.actual.crew or 0.0) >= THIRD for j in history.usable for p in j.phases)
     return max(whole, parts)
-
-
-def _mix(
-    history: History, found: Speedup, terms: YearTerms, days: float, rng: np.random.Generator
-) -> Mix:
-    """Means of a year's jobs, drawn from the jobs on file.
-
-    A year holds few jobs, and the file is a sample too: drawn are as many as make the spread of the
-    mean that of both together.
-    """
-    site = {j.key: d * found.whole.factor ** -np.log2(c) for j, d, c in _site_days(history)}
-    usual = usual_wait(history, None) or 0.0
-    waits = {j.key: usual if (w := j.actual.wait_days) is None else w for j in history.usable}
-    left = _left_of_jobs(history)
-    both = [key for key in left if key in site]
-    keys = both if len(both) >= 2 * MIN_TOLD and terms.contribution is None else list(site)
-    alone = np.array([site[k] for k in keys])
-    wait = np.array([waits[k] for k in keys])
-    a_year = days / float(np.mean(alone + wait))
-    picks = _picks(len(keys), a_year, rng)
-    if terms.contribution is not None:
-        contribution = np.full(DRAWS, terms.contribution)
-    elif keys == both:
-        contribution = np.array([left[k] for k in keys])[picks].mean(axis=1)
-    else:
-        values = np.array(list(left.values()))
-        contribution = values[_picks(len(values), a_year, rng)].mean(axis=1)
-    return Mix(alone[picks].mean(axis=1), wait[picks].mean(axis=1), contribution, 0.0)
-
-
-def _picks(count: int, a_year: float, rng: np.random.Generator) -> np.ndarray[tuple[int, int]]:
-    size = max(2, round(1 / (1 / max(a_year, 1.0) + 1 / count)))
-    return rng.integers(0, count, (DRAWS, size))
-
-
-def _site_days(history: History) -> list[tuple[Job, float, float]]:
-    """Job, site days and crew size of each finished job that says both."""
-    return [
-        (j, days, size)
-        for j in history.usable
-        if (days := ms.observed(j, "site_days")) and (size := ms.crew_of(j))
-    ]
-
-
-def _left_of_jobs(history: History) -> dict[str, float]:
-    """Price less bought cost of each job that says both, the newest 30, by key of the job."""
-    found: dict[str, float] = {}
-    for job in sorted(history.usable, key=lambda j: j.day or date.min):
-        price, labour, total = job.paid or job.price, job.actual.labour, job.actual.total
-        if price and total and labour is not None:
-            price += job.changed_price if job.paid is None else 0
-            found[job.key] = (price - (total - labour)) / 100
-    newest = list(found)[-NEWEST:]
-    return {k: found[k] for k in newest}

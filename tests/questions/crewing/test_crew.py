@@ -10,6 +10,7 @@ import pytest
 from making import bathrooms, job, new_bathroom, phased
 
 from costlearn.errors import InputProblem
+from costlearn.features.prices import PriceIndex
 from costlearn.firm import Firm
 from costlearn.models.crew import DayCosts, break_even_speedup, job_days_cost
 from costlearn.questions.calendar import usual_wait
@@ -25,6 +26,8 @@ FIRM = Firm(
     overhead_per_year=46_000.0,
     working_days_per_year=200.0,
 )
+STOOD = {"2020-01-01": 100.0, "2030-01-01": 100.0}
+"""A price index that does not move."""
 DAY = DayCosts(400.0, 300.0, 230.0)
 
 
@@ -226,8 +229,8 @@ def test_days_gained_and_not_sold_count_what_the_owner_says_they_are_worth():
 
 
 def test_a_full_backlog_sells_the_gained_days_by_hand():
-    """200 / 19 and 200 / 13.9 jobs, each leaving 25,000 less 10,000 bought."""
-    year = gained(alike(), backlog=30.0)
+    """200 / 19 and 200 / 13.9 jobs, each leaving 25,000 less 10,000 bought; prices stood still."""
+    year = gained(alike(replace(FIRM, price_index=STOOD)), backlog=30.0)
     alone, together = 200 / 19, 200 / 13.9
     assert year.jobs_alone == pytest.approx(alone, rel=0.005)
     assert year.jobs_together == pytest.approx(together, rel=0.005)
@@ -239,6 +242,23 @@ def test_a_full_backlog_sells_the_gained_days_by_hand():
     assert first.gain is None and first.pays is None
     assert first.income == pytest.approx(alone * 15_000 - 46_000, rel=0.005)
     assert first.per_day_middle == pytest.approx((alone * 15_000 - 46_000) / (alone * 15), rel=0.01)
+
+
+def test_what_past_jobs_left_is_brought_to_the_prices_of_the_day_asked():
+    """Prices twice as high leave twice as much of each job; the owner's own figure stays."""
+    risen = replace(FIRM, price_index={**STOOD, "2026-01-01": 200.0, "2030-01-01": 200.0})
+    day, terms = date(2026, 6, 1), YearTerms(30.0)
+    found = crew(alike(risen), None, terms, on=day)
+    assert found.year is not None
+    level = PriceIndex.of(risen.price_index)
+    assert level is not None
+    factors = [level.factor(j.day, day) for j in alike().jobs]
+    assert found.year.contribution == pytest.approx(15_000 * np.mean(factors), rel=0.02)
+    assert found.year.prices == "brought to Jun 2026 by your price index"
+    assert any("What past jobs left after bought cost is brought" in n for n in found.grounds.notes)
+    said = crew(alike(risen), None, YearTerms(30.0, contribution=9_000.0), on=day).year
+    assert said is not None
+    assert (said.contribution, said.prices) == (pytest.approx(9_000.0), "")
 
 
 def test_the_gain_is_a_distribution_and_its_odds_are_of_it():
