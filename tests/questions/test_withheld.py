@@ -12,6 +12,7 @@ from making import bathrooms, new_bathroom, phased
 from costlearn.firm import Firm
 from costlearn.models.distribution import LogSpread, Multipliers
 from costlearn.questions.crewing.crew import crew
+from costlearn.questions.crewing.words import UNWEIGHED
 from costlearn.questions.estimate import estimate
 from costlearn.questions.learning import predict
 from costlearn.questions.options import option_prices
@@ -97,6 +98,9 @@ def test_a_calendar_far_outside_ends_on_no_day(helper: tuple[str, ...] | None) -
 def test_a_second_person_on_a_job_far_outside_is_answered_without_the_job() -> None:
     answer = crew(FULL, far())
     assert answer.known and answer.job is None
+    assert answer.sentence.endswith(UNWEIGHED)
+    assert UNWEIGHED not in crew(FULL, None).sentence
+    assert UNWEIGHED not in crew(FULL, new_bathroom()).sentence
 
 
 def test_the_figure_that_leads_is_the_one_that_silences() -> None:

@@ -135,8 +135,9 @@ def _answer(
     days = effect.interval(0.8)
     points = _points(jobs)
     notes = crew_words.notes(found, belief, history, year)
+    unweighed = crew_words.UNWEIGHED if new and job is None else ""
     return Crew(
-        crew_words.sentence(found, job, year, belief, money),
+        crew_words.sentence(found, job, year, belief, money) + unweighed,
         grounds_of(history, jobs, notes, "as the firm states them; days need none"),
         effect.factor,
         days,

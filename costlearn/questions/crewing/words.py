@@ -18,6 +18,7 @@ from costlearn.units import say_count, say_days, say_money, say_percent
 
 SHOWN = 0.9
 """A saving is called shown by the records where they alone give it at least this chance."""
+UNWEIGHED = " This job itself cannot be weighed: your records do not tell how long it takes."
 
 
 def say_share(interval: Interval) -> str:
