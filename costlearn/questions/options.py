@@ -100,7 +100,7 @@ class Options(Answer):
             if cost is None
             else f"{say_money(cost.low, money)} to {say_money(cost.high, money)}",
             "" if cost is None else say_money(cost.middle, money),
-            ("" if few else none) if days is None else f"{days.low:.1f} to {days.high:.1f}",
+            ("" if few else none) if days is None else f"{days.low:z.1f} to {days.high:z.1f}",
             str(option.jobs),
         ]
         if self.margin is not None:

@@ -10,7 +10,7 @@ from math import exp
 import pytest
 
 from costlearn.firm import Firm
-from costlearn.questions.options import Options, middle_job, option_prices, usual_size
+from costlearn.questions.options import Options, Step, middle_job, option_prices, usual_size
 from costlearn.records import History, Job
 from tests.making import ALWAYS, SOMETIMES, bathrooms, job, new_bathroom
 
@@ -126,6 +126,14 @@ def test_the_price_column_is_at_the_margin_and_only_with_one():
     assert option_prices(past, plain_base(), margin=0.5).margin == 0.5
     without = option_prices(bathrooms(40), plain_base())
     assert "in the price" not in without.tables()[0].heads
+
+
+def test_no_day_less_than_none_is_shown_as_minus_zero():
+    answer = option_prices(bathrooms(30), plain_base())
+    days = Step(-0.02, 0.4, 1.0)
+    first = replace(answer.options[0], jobs=9, person_days=days, inside=False)
+    (table,) = replace(answer, options=(first,)).tables()
+    assert "0.0 to 1.0" in table.rows[0]
 
 
 def test_the_middle_job_of_a_kind():
