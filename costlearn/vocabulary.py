@@ -104,6 +104,10 @@ class Vocabulary:
         """Folded spelling to cost kind key."""
         return _spellings(self.cost_kinds)
 
+    @cached_property
+    def _signs(self) -> dict[str, str]:
+        return {fold(sign): kind.key for kind in self.cost_kinds for sign in kind.signs}
+
     def sign_of(self, text: str) -> str | None:
         """The one cost kind that the name of a payee or of what was bought speaks of, if it does.
 
@@ -111,7 +115,7 @@ class Vocabulary:
         ('disposal', None)
         """
         said = f" {fold(text)} "
-        found = {k.key for k in self.cost_kinds if any(f" {fold(s)} " in said for s in k.signs)}
+        found = {key for sign, key in self._signs.items() if f" {sign} " in said}
         return found.pop() if len(found) == 1 else None
 
     @cached_property

@@ -124,16 +124,19 @@ class HoursSum:
 
         None where hours of anybody have no rate: a sum without them would be no labour cost.
         """
-        rates = {name: firm.day_rate_of(name) for name, hours in self.paid.items() if hours}
+        rates = self._rates(firm)
         if self.hours_paid <= 0 or None in rates.values():
             return None
         cost = sum(self.paid[name] * (rate or 0.0) for name, rate in rates.items())
         how = f"{say_count(self.hours_paid, 'hour')} paid at {self.say_rates(firm)}"
         return Figure(to_cents(cost / firm.hours_per_day), how, tuple(self.places))
 
+    def _rates(self, firm: Firm) -> dict[str, float | None]:
+        return {name: firm.day_rate_of(name) for name, hours in self.paid.items() if hours}
+
     def say_rates(self, firm: Firm) -> str:
         """The day rates that price these hours, in words."""
-        rates = {firm.day_rate_of(name) for name, hours in self.paid.items() if hours}
+        rates = set(self._rates(firm).values())
         if rates == {firm.day_rate}:
             return say_day_rate(firm)
         listed = sorted(exact_money(rate, firm.currency) for rate in rates if rate is not None)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from costlearn.cli.sources import answers_of
 from costlearn.errors import InputProblem, Place
 
 if TYPE_CHECKING:
@@ -108,13 +109,10 @@ def _settled(question: Question, given: Given, words: Vocabulary, jobs: Collecti
 
 def _words(kept: Book, more: Mapping[str, str]) -> tuple[Vocabulary, list[str]]:
     """The words of the firm with all that was explained, and the names of its jobs."""
-    from costlearn.intake.answers import Answers
     from costlearn.vocabulary import standard
 
-    said = {one.question.key: one.said for one in kept.answers()} | dict(more)
-    told = Answers({key: text for key, text in said.items() if text})
     listed, _ = kept.job_names()
-    words = told.extend(standard().with_phases(kept.firm().phase_words))
+    words = answers_of(kept, more).extend(standard().with_phases(kept.firm().phase_words))
     return words, [name for name, *_ in listed]
 
 

@@ -131,22 +131,16 @@ def _misused(problem: TyperException) -> InputProblem:
     if text.startswith("No such command"):
         text = text.partition(".")[0]
         expected = "one of " + ", ".join(COMMANDS)
-        if near := _near(text):
-            meant = f"did you mean '{near}'? "
+        from costlearn.vocabulary import meant as meant_by
+
+        if asked := meant_by(text.partition("'")[2].rpartition("'")[0].casefold(), COMMANDS):
+            meant = f"{asked} "
     elif text.startswith("Missing") and context is not None:
         expected = context.get_usage().removeprefix("Usage: ")
     command = context.command_path if context is not None else "costlearn"
     return InputProblem(
         text[:1].lower() + text[1:], expected=expected, hint=f"{meant}see: {command} --help"
     )
-
-
-def _near(text: str) -> str:
-    """The command that a message's quoted word most looks like; empty if none does."""
-    from difflib import get_close_matches
-
-    said = text.partition("'")[2].rpartition("'")[0].casefold()
-    return next(iter(get_close_matches(said, COMMANDS, n=1, cutoff=0.6)), "")
 
 
 def _stopped(problem: OSError) -> InputProblem:

@@ -209,11 +209,10 @@ def asked_job(
     words = standard().with_phases(firm.phase_words)
     told = answers_in(book)
     wider = told.extend(words) if told is not None else words
-    said = job_from(stated.values(firm), {}, (), firm, wider)
+    found = job_from(stated.values(firm), {}, (), firm, wider)
     if file is not None:
         plain = words if is_sheet(file) else wider
-        said = _on_top(_from_file(file, firm, plain, job, told), said)
-    found = said
+        found = _on_top(_from_file(file, firm, plain, job, told), found)
     if found.notes:
         typer.echo(f"costlearn: {found.notes}.", err=True)
     return replace(found, quoted_on=on or found.quoted_on or date.today())

@@ -54,12 +54,14 @@ def pages(
         (path, opt.asked_job(history, path, opt.Stated(), day, book=book)) for path in asked or ()
     ]
     terms = None if backlog is None else _terms(backlog)
-    of_jobs = chain(asked_answers(history, jobs), running_answers(history, day))
-    of_firm = firm_answers(history, entries, terms, day)
+    made = chain(
+        asked_answers(history, jobs),
+        running_answers(history, day),
+        firm_answers(history, entries, terms, day),
+    )
     before = len(jobs) + len(history.running)
     with pace.bar("Pages") as watch:
         answering = pace.scaled(watch, 0.0, pace.ANSWERING)
-        made = chain(of_jobs, of_firm)
         named = list(pace.counted(made, before + FIRM_ANSWERS, "answers", answering))
         firm = [n.answer for n in named[before:]]
         state = state_of(history, entries, firm, waits)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -29,15 +29,12 @@ READ_BY = (
 
 def apply(kept: Book, given: Sequence[Answered]) -> list[str]:
     """Keep answers and read the files they concern anew; the files that were not kept are named."""
-    from costlearn.intake.answers import Answers
-
     if not given:
         return []
-    said = {one.question.key: one.said for one in kept.answers()}
+    said = {one.question.key for one in kept.answers()}
     # A word first answered concerns the files that ask; anything else may concern any file.
     narrow = all(one.question.topic != "job" and one.question.key not in said for one in given)
-    said |= {one.question.key: one.said for one in given}
-    told = Answers({key: text for key, text in said.items() if text})
+    told = answers_of(kept, {one.question.key: one.said for one in given})
     wanted = kept.asking({one.question.key for one in given}) if narrow else None
     firm = kept.firm()
     anew: dict[str, Batch] = {}
@@ -81,11 +78,12 @@ def read_source(source: Source, firm: Firm, told: Answers) -> Batch:
         return read_file(path, firm, column_map=chart, answers=told)
 
 
-def answers_of(kept: Book) -> Answers:
-    """The answers a book holds, as the readers take them."""
+def answers_of(kept: Book, more: Mapping[str, str] | None = None) -> Answers:
+    """The answers a book holds, as the readers take them; ``more`` go before, blanks take back."""
     from costlearn.intake.answers import Answers
 
-    return Answers({one.question.key: one.said for one in kept.answers()})
+    said = {one.question.key: one.said for one in kept.answers()} | dict(more or {})
+    return Answers({key: text for key, text in said.items() if text})
 
 
 def source_of(path: Path, map_path: Path | None) -> Source:

@@ -204,14 +204,13 @@ def _told_kind(table: Table, row: Row, place: Place, setting: Setting) -> str | 
     """The cost kind a person gave for all lines of a sheet or of a payee; asked if nobody did."""
     sheet, payee = (table.grid.file, table.grid.sheet), row.text("payee")
     about: tuple[str, ...]
-    bought = payee or row.text("item")
-    sign = setting.vocabulary.sign_of(f"{payee} {row.text('item')}")
-    if table.column("kind") is None and sign is not None:
-        # One answer for a whole sheet would make the waste bin and the plumber material.
-        about, whose = ("paid to", fold(bought)), f"'{bought}' (perhaps {sign})"
-    elif table.column("kind") is None:
-        about, whose = (*sheet, "all lines"), "the lines of this sheet not asked apart"
-    else:
+    if table.column("kind") is not None:
         about = ("paid to", fold(payee)) if payee else (*sheet, "blank")
         whose = f"what is paid to '{payee}'" if payee else "the lines that say no kind"
+    elif sign := setting.vocabulary.sign_of(f"{payee} {row.text('item')}"):
+        # One answer for a whole sheet would make the waste bin and the plumber material.
+        bought = payee or row.text("item")
+        about, whose = ("paid to", fold(bought)), f"'{bought}' (perhaps {sign})"
+    else:
+        about, whose = (*sheet, "all lines"), "the lines of this sheet not asked apart"
     return told_kind(about, whose, place, setting, payee)

@@ -43,15 +43,15 @@ def mix_of(
     site = {j.key: d * found.whole.factor ** -np.log2(c) for j, d, c in site_days_of(history)}
     usual = usual_wait(history, None) or 0.0
     waits = {j.key: usual if (w := j.actual.wait_days) is None else w for j in history.usable}
-    left, prices = _at_level(history, on)
+    left, prices = _at_level(history, on) if stated is None else ({}, "")
     both = [key for key in left if key in site]
-    keys = both if len(both) >= 2 * MIN_TOLD and stated is None else list(site)
+    keys = both if len(both) >= 2 * MIN_TOLD else list(site)
     alone = np.array([site[k] for k in keys])
     wait = np.array([waits[k] for k in keys])
     a_year = days / float(np.mean(alone + wait))
     picks = _picks(len(keys), a_year, rng)
     if stated is not None:
-        contribution, prices = np.full(DRAWS, stated), ""
+        contribution = np.full(DRAWS, stated)
     elif keys == both:
         contribution = np.array([left[k] for k in keys])[picks].mean(axis=1)
     else:
@@ -87,8 +87,9 @@ def left_of_jobs(history: History) -> dict[str, float]:
 def _at_level(history: History, on: date | None) -> tuple[dict[str, float], str]:
     """What jobs left, brought to the prices of a date where that is known, and how."""
     left = left_of_jobs(history)
-    level = price_level(history, [j for j in history.usable if j.key in left], on)
-    return {key: value * level.factors.get(key, 1.0) for key, value in left.items()}, level.words
+    jobs = {job.key: job for job in history.usable if job.key in left}
+    level = price_level(history, list(jobs.values()), on)
+    return {key: value * level.of(jobs[key]) for key, value in left.items()}, level.words
 
 
 def _picks(count: int, a_year: float, rng: np.random.Generator) -> np.ndarray[tuple[int, int]]:
