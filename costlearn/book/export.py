@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from costlearn import tidy
+from costlearn.disk import is_device
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
 from costlearn.records import Entry
@@ -117,7 +118,7 @@ def write_all(made: Mapping[Path, bytes]) -> None:
     os.umask(mask)
     try:
         for path, data in made.items():
-            if path.exists() and not path.is_file() and not path.is_dir():
+            if is_device(path):
                 # A device or a pipe, whose place the file would take.
                 raise InputProblem(
                     "is no plain file", place=Place(str(path)), expected="a new name"

@@ -9,11 +9,9 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from costlearn.disk import LARGEST_FILE
 from costlearn.errors import BookProblem, Place
 from costlearn.records import Question
-
-MOST_BYTES = 512 * 2**20
-"""Bytes of the largest file; the readers take none that is larger."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,14 +65,14 @@ def _unpacked(packed: bytes, file: str) -> bytes:
     """The bytes of a file, if they are whole and no more than an import would have read."""
     unpacker = zlib.decompressobj()
     try:
-        data = unpacker.decompress(packed, MOST_BYTES)
+        data = unpacker.decompress(packed, LARGEST_FILE)
     except zlib.error:
         data = b""
     if not unpacker.eof:
         raise BookProblem(
             "the file as it came cannot be unpacked: it is damaged, or far too large",
             place=Place(file),
-            expected=f"at most {MOST_BYTES // 2**20} MB",
+            expected=f"at most {LARGEST_FILE // 2**20} MB",
             hint="import the file again",
         )
     return data

@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from costlearn.disk import is_device
 from costlearn.errors import InputProblem, Place
 from costlearn.pages import (
     calendar,
@@ -119,7 +120,7 @@ def write_file(text: str, path: Path, *, what: str = "page") -> Path:
 
 
 def _refuse_device(path: Path, what: str) -> None:
-    if path.exists() and not path.is_file() and not path.is_dir():
+    if is_device(path):
         raise _unwritable(what, path, "it is a device or a pipe, no plain file")
 
 

@@ -67,12 +67,12 @@ def test_a_book_of_somebody_else_leads_to_no_other_folder(
 def test_a_file_larger_than_any_import_is_not_unpacked(
     batch: Batch, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(kept, "MOST_BYTES", len(SOURCE.data) - 1)
+    monkeypatch.setattr(kept, "LARGEST_FILE", len(SOURCE.data) - 1)
     with Book.in_memory() as book:
         book.add(asking(batch), source=SOURCE)
         with pytest.raises(BookProblem, match="far too large"):
             list(book.sources())
-        monkeypatch.setattr(kept, "MOST_BYTES", len(SOURCE.data) + 1)
+        monkeypatch.setattr(kept, "LARGEST_FILE", len(SOURCE.data) + 1)
         assert list(book.sources()) == [("mixed.xlsx", SOURCE)]
 
 

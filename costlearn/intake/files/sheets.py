@@ -14,6 +14,7 @@ from pathlib import Path
 
 import python_calamine
 
+from costlearn.disk import LARGEST_FILE, is_device
 from costlearn.errors import Place, UnreadableFile, visible
 from costlearn.intake.files.containers import kind_of
 from costlearn.intake.files.delimited import decode, read_rows
@@ -21,7 +22,6 @@ from costlearn.intake.files.trial import broken_as, survives
 from costlearn.intake.files.workbooks import Peek, Peeks, address, peek
 from costlearn.intake.values.cells import Raw
 
-MAX_BYTES = 512 * 2**20
 MAX_ROWS = 2_000_000
 MAX_COLUMNS = 5_000
 MAX_CELLS = 20_000_000
@@ -102,15 +102,15 @@ def _load(path: Path) -> bytes:
             raise UnreadableFile(
                 "is a folder, not a file", place=Place(str(path)), expected=_EXPECTED
             )
-        if path.exists() and not path.is_file():
+        if is_device(path):
             # A device or a pipe may go on for ever.
             raise UnreadableFile("is no plain file", place=Place(str(path)), expected=_EXPECTED)
         size = path.stat().st_size
-        if size > MAX_BYTES:
+        if size > LARGEST_FILE:
             raise UnreadableFile(
                 f"is {size / 2**20:,.0f} MB large",
                 place=Place(str(path)),
-                expected=f"at most {MAX_BYTES // 2**20} MB",
+                expected=f"at most {LARGEST_FILE // 2**20} MB",
             )
         return path.read_bytes()
     except FileNotFoundError:

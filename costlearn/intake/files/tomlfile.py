@@ -9,6 +9,7 @@ from datetime import date, datetime, time
 from pathlib import Path
 from typing import Any
 
+from costlearn.disk import is_device
 from costlearn.errors import Place, UnreadableFile
 
 LARGEST_BYTES = 2**20
@@ -39,7 +40,7 @@ def load_toml(path: Path, what: str, *, expected: str) -> dict[str, Any]:
     """
     place = Place(str(path))
     try:
-        if path.exists() and not path.is_file() and not path.is_dir():
+        if is_device(path):
             # A device or a pipe may never end, or never begin.
             _refuse_device(what, place)
         with path.open("rb") as file:

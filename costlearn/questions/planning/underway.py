@@ -8,12 +8,13 @@ from datetime import date
 
 import numpy as np
 
-from costlearn.models.distribution import Floats, LogSpread
+from costlearn.models.distribution import LogSpread
 from costlearn.models.midjob import Topped
 from costlearn.models.phases import DRAWS, PhaseChance, draw_matrix
 from costlearn.questions.byphase import phase_models
 from costlearn.questions.calendar import Between, Waits, between
 from costlearn.questions.planning.drawn import WHOLE, SiteDays, shuffled
+from costlearn.questions.running.crews import crew_change
 from costlearn.questions.running.ending import Measured, measured, spoken
 from costlearn.questions.running.finish import last_on_file
 from costlearn.questions.running.stage import Standing, standings
@@ -71,21 +72,13 @@ def _onward(work: Measured, keys: Sequence[str]) -> tuple[float, ...]:
     Where a helper always leaves before the tile, the days of the tile are those of one.
     """
     table, done = work.table, work.now.done
-    both = np.nan_to_num(table.actual * table.site) > 0
-    people, site = np.where(both, table.actual, 0.0), np.where(both, table.site, 0.0)
-    before = _crew(people @ done, site @ done)
     found = []
     for key in keys:
         here = 1 - done if key == WHOLE else np.array([p == key for p in table.phases], dtype=float)
-        change = np.log(_crew(people @ here, site @ here) / before)
+        change = crew_change(table.actual, table.site, done, here)
         known = change[np.isfinite(change)]
         found.append(float(np.exp(known.sum() / (len(known) + 1))))
     return tuple(found)
-
-
-def _crew(people: Floats, site: Floats) -> Floats:
-    """Person-days over site days, never under one; NaN where there are none."""
-    return np.maximum(people / np.where(site > 0, site, np.nan), 1.0)
 
 
 def _site_days(

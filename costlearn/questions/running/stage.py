@@ -27,6 +27,7 @@ from costlearn.models.midjob import (
     spread_shares,
 )
 from costlearn.questions.byphase import phase_total
+from costlearn.questions.running.crews import crew_change
 from costlearn.records import Job, PhaseRecord
 from costlearn.vocabulary import UNASSIGNED, Vocabulary, standard
 
@@ -335,19 +336,21 @@ def rest_days(
         return None
     waits = table.usual_waits * (1 - now.done) if target == "elapsed_days" else 0.0 * now.done
     past = cut(table.actual, table.plan * table.factors, now.done, table.spreads)
-    kept, logs, changes = [], [], []
+    kept, rows, logs = [], [], []
     for at, i in enumerate(past.which):
         found = _days_left(table, i, now.done, target)
         worth = _worth(table, i, now.done, waits)
         if found and worth:
             kept.append(at)
+            rows.append(i)
             logs.append(float(np.log(found / worth)))
-            changes.append(_crew_change(table, i, now.done))
     if len(kept) < FIT_JOBS:
         return None
     days = Cut(past.carried[kept], np.array(logs), past.share[kept], ())
     # A crew that changes after the stage scatters days besides, by as much as it did so far.
-    law = fit_carry(days, float(np.hypot(USUAL_SCATTER[target], np.std(changes))))
+    changes = crew_change(table.actual[rows], table.site[rows], now.done, 1 - now.done)
+    scatter = np.hypot(USUAL_SCATTER[target], np.std(np.nan_to_num(changes)))
+    law = fit_carry(days, float(scatter))
     mine = float(np.nansum(now.plan * table.factors * (1 - now.done))) / crew
     mine += sum(float(w) for p, w in zip(table.phases, waits, strict=True) if p in ahead)
     return (law.spread(carried).times(mine), len(kept)) if mine > 0 else None
@@ -380,15 +383,6 @@ def _worth(table: PhaseTable, row: int, done: Floats, waits: Floats) -> float | 
         return None
     left = float(np.nansum(table.plan[row] * table.factors * (1 - done)))
     return left / crew + float(waits @ had)
-
-
-def _crew_change(table: PhaseTable, row: int, done: Floats) -> float:
-    """Log of the crew after this stage over the crew until then; 0 where it is not known."""
-    both = np.nan_to_num(table.actual[row] * table.site[row]) > 0
-    people = np.where(both, table.actual[row], 0.0)
-    site = np.where(both, table.site[row], 0.0)
-    first, then = (_crew(float(people @ x), float(site @ x)) for x in (done, 1 - done))
-    return float(np.log(then / first)) if first and then else 0.0
 
 
 def _crew(person_days: float, site_days: float | None) -> float | None:

@@ -175,5 +175,5 @@ def test_too_many_columns_rows_or_bytes(tmp_path: Path, monkeypatch: pytest.Monk
     assert "5,000 columns" in refusal(workbook(tmp_path, A1="x", GJI1="y"))
     monkeypatch.setattr(sheets, "MAX_ROWS", 10)
     assert "reach as far as A11" in refusal(put(tmp_path, "x\n" * 11))
-    monkeypatch.setattr(sheets, "MAX_BYTES", 10)
+    monkeypatch.setattr(sheets, "LARGEST_FILE", 10)
     assert "large" in refusal(put(tmp_path, "x,y\n" * 11))
