@@ -67,11 +67,24 @@ NOTHING = Amounts()
 
 
 @dataclass(frozen=True, slots=True)
+class Span:
+    """A figure its writer knows only roughly: from ``low`` to ``high``, in the figure's own unit.
+
+    Both are equal for a figure that is only marked as rough ("about 18k").
+    """
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
 class JobEntry:
     """One row about a job. ``job`` is the job as written there; ``scope`` maps item keys to sizes.
 
     A scope value is a quantity in the item's unit, 0.0 for "not in the job", or None for "not
-    said". An item that is there with no size given has the quantity 1.0.
+    said". An item that is there with no size given has the quantity 1.0. ``rough`` holds what was
+    written of figures known only roughly ("actual.cost" from 28,000 to 31,000); the figure itself
+    is then the middle.
     """
 
     job: str
@@ -92,11 +105,15 @@ class JobEntry:
     books_closed: bool | None = None
     scope: Mapping[str, float | None] = field(default_factory=dict)
     notes: str = ""
+    rough: Mapping[str, Span] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
 class PhaseEntry:
-    """One row (or block of columns) about one phase of one job; ``phase`` is a phase key."""
+    """One row (or block of columns) about one phase of one job; ``phase`` is a phase key.
+
+    ``rough`` as in :class:`JobEntry`.
+    """
 
     job: str
     phase: str
@@ -108,6 +125,7 @@ class PhaseEntry:
     percent_complete: float | None = None
     books_closed: bool | None = None
     notes: str = ""
+    rough: Mapping[str, Span] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,6 +214,8 @@ class Question:
 
     ``key`` names it and stays the same from one reading to the next; ``topic`` says which sort of
     answer it takes; ``found`` is the text that was met; ``choices`` are answers that would do.
+    ``holds`` says in a few words what waits for the answer ("3 jobs without a cost"), ``money`` how
+    many cents of it, and ``samples`` shows up to three cells as they were written.
     """
 
     key: str
@@ -205,6 +225,9 @@ class Question:
     text: str
     choices: tuple[str, ...] = ()
     rows_waiting: int = 1
+    money: int = 0
+    holds: str = ""
+    samples: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -276,7 +299,7 @@ class Job:
     ``plan`` is the quote; :attr:`changed_cost` and :attr:`changed_days` are the approved changes on
     top of it. ``callbacks`` are in none of the other figures. ``origins`` says where each figure
     came from; ``conflicts`` lists where two records of the same figure disagree, in plain
-    sentences.
+    sentences. ``rough`` as in :class:`JobEntry`, by the same names.
     """
 
     key: str
@@ -296,6 +319,7 @@ class Job:
     actual: Amounts = NOTHING
     books_closed: bool | None = None
     scope: Mapping[str, float | None] = field(default_factory=dict)
+    rough: Mapping[str, Span] = field(default_factory=dict)
     phases: tuple[PhaseRecord, ...] = ()
     changes: tuple[ChangeEntry, ...] = ()
     callbacks: tuple[Callback, ...] = ()

@@ -31,6 +31,7 @@ from costlearn.records import (
     HoursEntry,
     JobEntry,
     PhaseEntry,
+    Span,
 )
 
 Cell = str | int | float | bool | date | None
@@ -77,9 +78,9 @@ _ITEM = re.compile(r"\s*(?P<item>\S.*?) (?P<size>\?|[-+.0-9e]+)\s*")
 class Column:
     """One column: its heading, its field (and the amount within it), and how its cells look.
 
-    ``style`` is ``text flag whole number date money`` or ``scope``; ``default`` is what a blank
-    cell means, and ``needed`` says that an entry cannot be without it. ``choices`` are the only
-    words it may hold, and ``from_zero`` says that no figure of it can be below zero.
+    ``style`` is ``text flag whole number date money scope`` or ``spans``; ``default`` is what a
+    blank cell means, and ``needed`` says that an entry cannot be without it. ``choices`` are the
+    only words it may hold, and ``from_zero`` says that no figure of it can be below zero.
     """
 
     heading: str
@@ -106,7 +107,7 @@ def columns(kind: str) -> tuple[Column, ...]:
         if plain is Amounts:
             found += [_amount(one.name, amount) for amount in get_type_hints(Amounts)]
         elif plain not in _STYLES:
-            found.append(Column(heading, one.name, "scope"))
+            found.append(Column(heading, one.name, "spans" if one.name == "rough" else "scope"))
         else:
             default = None if one.default is MISSING else one.default
             needed = one.default is MISSING and NoneType not in get_args(hints[one.name])
@@ -236,6 +237,8 @@ def _amount(side: str, name: str) -> Column:
 def _cell(column: Column, value: Any) -> Cell:
     if column.style == "scope":
         return guard("; ".join(f"{item} {_size(size)}" for item, size in value.items()))
+    if column.style == "spans":
+        return spans_text(value)
     if column.style == "flag" and value is not None:
         return "yes" if value else "no"
     if column.style != "text" or value is None:
@@ -255,7 +258,7 @@ def _value(column: Column, raw: Cell, place: Place) -> Any:
     if raw is None or raw == "":
         if column.needed:
             raise InputProblem("the cell is empty", place=place, expected=_EXPECTED[column.style])
-        return {} if column.style == "scope" else column.default
+        return {} if column.style in ("scope", "spans") else column.default
     expected = _EXPECTED[column.style]
     try:
         value = _PARSERS[column.style](raw)
@@ -330,6 +333,31 @@ def _scope(raw: Cell) -> dict[str, float | None]:
     return scope
 
 
+def spans_text(spans: Mapping[str, Span]) -> str:
+    """Rough figures as one text, each in its own unit (cents, days); "" for none.
+
+    >>> spans_text({"actual.cost": Span(2800000, 3100000)})
+    'actual.cost 2800000.0 3100000.0'
+    """
+    return "; ".join(f"{name} {float(s.low)!r} {float(s.high)!r}" for name, s in spans.items())
+
+
+def spans_of(text: str) -> dict[str, Span]:
+    """The rough figures that :func:`spans_text` wrote.
+
+    Raises:
+        ValueError: the text is none of its.
+    """
+    found: dict[str, Span] = {}
+    for part in filter(str.strip, text.split(";")):
+        name, low, high = part.split()
+        ends = (float(low), float(high))
+        if name in found or not -(10**_FIGURES) < ends[0] <= ends[1] < 10**_FIGURES:
+            raise ValueError(part)
+        found[name] = Span(*ends)
+    return found
+
+
 _PARSERS: Mapping[str, Any] = {
     "text": _text,
     "flag": _flag,
@@ -338,6 +366,7 @@ _PARSERS: Mapping[str, Any] = {
     "date": _day,
     "money": _cents,
     "scope": _scope,
+    "spans": lambda raw: spans_of(_text(raw)),
 }
 _EXPECTED = {
     "text": "a text",
@@ -347,6 +376,7 @@ _EXPECTED = {
     "date": "a date such as 2025-03-31",
     "money": "an amount with at most two decimals, such as 1250.00",
     "scope": "items with their sizes, such as niche 1.0; wall_tile 96.0; bench ?",
+    "spans": "figures with their ends, such as actual.cost 2800000 3100000 (in cents)",
 }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -11,7 +12,15 @@ from costlearn.assembly.logs import Logs, read_logs, say_doubled_hours
 from costlearn.assembly.names import Pile, pile_up
 from costlearn.assembly.phases import PhaseFigures, add_cost, settle_phases
 from costlearn.assembly.totals import settle_actual, settle_plan, whole_log
-from costlearn.assembly.trail import Figure, Figures, Trail, settle, settle_amounts, to_amounts
+from costlearn.assembly.trail import (
+    AS_STATED,
+    Figure,
+    Figures,
+    Trail,
+    settle,
+    settle_amounts,
+    to_amounts,
+)
 from costlearn.assembly.twins import find_twins, say_twins
 from costlearn.errors import Place
 from costlearn.firm import Firm
@@ -23,6 +32,7 @@ from costlearn.records import (
     History,
     Job,
     JobEntry,
+    Span,
     Twin,
 )
 from costlearn.vocabulary import NEVER_DIRECT, fold, standard
@@ -106,6 +116,7 @@ def _settle_job(pile: Pile, firm: Firm, order: Mapping[str, int], twins: Sequenc
     # Part of a log tells when a job was, though not how long it took.
     _fill_dates(plain, pile, read)
     changes = _changes(pile.changes, trail)
+    rough = _rough(pile.jobs, {"": plain, "plan.": plan, "actual.": actual})
     trail.keep("", plain)
     trail.keep("scope ", {k: f for k, f in scope.items() if f.value is not None})
     trail.keep("plan.", plan)
@@ -119,6 +130,7 @@ def _settle_job(pile: Pile, firm: Firm, order: Mapping[str, int], twins: Sequenc
         plan=to_amounts(plan),
         actual=to_amounts(actual),
         scope={item: figure.value for item, figure in scope.items()},
+        rough=rough,
         phases=tuple(phase.record(trail) for phase in phases),
         changes=changes,
         callbacks=callbacks,
@@ -149,6 +161,21 @@ def _scope(rows: Sequence[JobEntry], trail: Trail) -> Figures:
         item: settle(item, sizes, trail, "scope ") or Figure(None, "not said")
         for item, sizes in offers.items()
     }
+
+
+def _rough(rows: Sequence[JobEntry], settled: Mapping[str, Figures]) -> dict[str, Span]:
+    """Which settled figures their writer knew only roughly; their origins say so."""
+    found: dict[str, Span] = {}
+    for row in rows:
+        for name, span in row.rough.items():
+            side, dot, measure = name.rpartition(".")
+            figures = settled.get(side + dot, {})
+            figure = figures.get(measure)
+            if figure is not None and figure.how == AS_STATED and figure.places == (row.place,):
+                found[name] = span
+                how = "the middle of a range" if span.low < span.high else "a rough figure"
+                figures[measure] = replace(figure, how=f"{AS_STATED}: {how}")
+    return found
 
 
 def _close_books(plain: Figures, pile: Pile, phases: Sequence[PhaseFigures], trail: Trail) -> None:

@@ -16,6 +16,8 @@ MOST_PLACES = 50
 """Places kept with a figure; the words beside them say how many rows there were."""
 
 AMOUNT_FIELDS = tuple(f.name for f in fields(Amounts))
+AS_STATED = "as stated"
+"""How a figure came about that one row states."""
 MONEY = frozenset(("price", "paid", "cost", *COST_KINDS))
 WORDS = {
     "person_days": "person-days",
@@ -97,7 +99,7 @@ def settle(
                 f"{about}{WORDS.get(name, name)}: {trail.say(name, first[0])} ({first[1]}) against "
                 f"{trail.say(name, value)} ({place}); the first is used."
             )
-    return None if first is None else Figure(first[0], "as stated", (first[1],))
+    return None if first is None else Figure(first[0], AS_STATED, (first[1],))
 
 
 def settle_amounts(

@@ -34,7 +34,10 @@ MOST_ROWS = 1_000_000
 _FIRST_DAY = date(1904, 1, 1)
 """Earlier days are written as text: the serial numbers of early 1900 are ambiguous."""
 _FORMATS = {"money": "#,##0.00", "number": "General", "whole": "0", "date": "yyyy-mm-dd"}
-_WIDTHS = {"text": 18, "scope": 30, "money": 12, "number": 10, "whole": 9, "date": 11, "flag": 8}
+_WIDTHS = {
+    **{"text": 18, "scope": 30, "spans": 24},
+    **{"money": 12, "number": 10, "whole": 9, "date": 11, "flag": 8},
+}
 
 
 def export(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import sqlite3
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from datetime import date
 from functools import cached_property, lru_cache
@@ -25,13 +25,15 @@ from costlearn.records import (
     Question,
     job_key,
 )
+from costlearn.tidy import spans_of, spans_text
 
 Row = tuple[Any, ...]
 
 AMOUNT_NAMES = tuple(f.name for f in fields(Amounts))
 _DATES = frozenset(("quoted_on", "started", "finished", "day"))
 _FLAGS = frozenset(("condo", "books_closed", "waiting"))
-_LISTS = frozenset(("choices",))
+_LISTS = frozenset(("choices", "samples"))
+_SPANS = frozenset(("rough",))
 _APART = frozenset(("place", "scope"))
 _WIDEST = 2**63 - 1
 _LONG = 10**60
@@ -119,6 +121,8 @@ def _kept(value: Any, place: Place) -> Any:
         return int(value)
     if isinstance(value, tuple):
         return "\n".join(value)
+    if isinstance(value, Mapping):
+        return spans_text(value)
     if isinstance(value, float) and not math.isfinite(value):
         raise BookProblem(f"{value} is no number a book can keep", place=place)
     if isinstance(value, int) and abs(value) > _WIDEST:
@@ -231,6 +235,8 @@ def _turn_of(name: str) -> Callable[[Any], Any] | None:
         return _day
     if name in _FLAGS:
         return bool
+    if name in _SPANS:
+        return spans_of
     return _list if name in _LISTS else None
 
 

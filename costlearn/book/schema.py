@@ -149,7 +149,16 @@ _STEP_3 = (
 )
 """Call-back work: the phase whose work had to be done again, or 'unassigned'."""
 
-STEPS: tuple[tuple[str, ...], ...] = (_STEP_1, _STEP_2, _STEP_3)
+_STEP_4 = (
+    "ALTER TABLE job_entry ADD COLUMN rough TEXT NOT NULL DEFAULT ''",
+    "ALTER TABLE phase_entry ADD COLUMN rough TEXT NOT NULL DEFAULT ''",
+    "ALTER TABLE question ADD COLUMN money INTEGER NOT NULL DEFAULT 0",
+    "ALTER TABLE question ADD COLUMN holds TEXT NOT NULL DEFAULT ''",
+    "ALTER TABLE question ADD COLUMN samples TEXT NOT NULL DEFAULT ''",
+)
+"""Ranges as their writer gave them; what a question holds up, and the cells it is about."""
+
+STEPS: tuple[tuple[str, ...], ...] = (_STEP_1, _STEP_2, _STEP_3, _STEP_4)
 """Step n turns a book of version n - 1 into one of version n."""
 
 

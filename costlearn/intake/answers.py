@@ -118,7 +118,7 @@ def settle(
 
 
 def merged(questions: Iterable[Question]) -> tuple[Question, ...]:
-    """Questions of several files with those of one key together, most rows waiting first."""
+    """Questions of several files with those of one key together, the most money first."""
     found: dict[str, Question] = {}
     for one in questions:
         known = found.get(one.key)
@@ -126,10 +126,9 @@ def merged(questions: Iterable[Question]) -> tuple[Question, ...]:
             found[one.key] = one
         else:
             choices = tuple(dict.fromkeys((*known.choices, *one.choices)))
-            found[one.key] = replace(
-                known, rows_waiting=known.rows_waiting + one.rows_waiting, choices=choices
-            )
-    return tuple(sorted(found.values(), key=lambda q: (-q.rows_waiting, q.key)))
+            rows, money = known.rows_waiting + one.rows_waiting, known.money + one.money
+            found[one.key] = replace(known, rows_waiting=rows, money=money, choices=choices)
+    return tuple(sorted(found.values(), key=lambda q: (-q.money, -q.rows_waiting, q.key)))
 
 
 Settler = Callable[[str, Vocabulary, Collection[str]], str | None]

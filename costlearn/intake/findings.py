@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field, replace
 
 from costlearn.errors import Place
@@ -13,6 +13,8 @@ from costlearn.records import FINDING_KINDS, Batch, Finding, Question
 TAKEN_FOR = " is taken for "
 """What stands between a column's heading and its meaning in a finding."""
 
+MOST_SAMPLES = 3
+"""Cells that a question shows."""
 _QUOTED = re.compile(r"'[^']*'")
 _NUMBER = re.compile(r"\d[\d,.]*")
 
@@ -39,13 +41,15 @@ class Notes:
         """Put a question, or count one more row that waits for it."""
         known = self.questions.setdefault(question.key, question)
         if known is not question:
-            self.waits(question.key, question.rows_waiting)
+            self.waits(question.key, question.rows_waiting, question.money, question.samples)
 
-    def waits(self, key: str, rows: int = 1) -> None:
-        """Count rows more that wait for a question, if it was put."""
+    def waits(self, key: str, rows: int = 1, money: int = 0, samples: Sequence[str] = ()) -> None:
+        """Count rows and cents more that wait for a question, if it was put."""
         known = self.questions.get(key)
         if known is not None:
-            self.questions[key] = replace(known, rows_waiting=known.rows_waiting + rows)
+            shown = tuple(dict.fromkeys((*known.samples, *samples)))[:MOST_SAMPLES]
+            rows, money = known.rows_waiting + rows, known.money + money
+            self.questions[key] = replace(known, rows_waiting=rows, money=money, samples=shown)
 
 
 @dataclass(frozen=True, slots=True)

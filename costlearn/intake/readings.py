@@ -72,10 +72,18 @@ class Setting:
         *,
         found: str = "",
         waiting: int = 1,
+        money: int = 0,
+        holds: str = "",
+        samples: Sequence[str] = (),
     ) -> None:
-        """Put a question about a word, or about a sheet of a file."""
+        """Put a question about a word, or about a sheet of a file.
+
+        ``holds`` says what waits for the answer, ``money`` how many cents of it.
+        """
         key = key_of(topic, *about)
-        asked = Question(key, topic, place, found, text, tuple(choices), waiting)
+        asked = Question(
+            key, topic, place, found, text, tuple(choices), waiting, money, holds, tuple(samples)
+        )
         self.notes.ask(asked)
 
 
