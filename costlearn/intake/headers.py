@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from costlearn.intake.answers import NONE, Answers
 from costlearn.intake.spelling import nearest
@@ -15,6 +15,8 @@ from costlearn.vocabulary import UNASSIGNED, Vocabulary, fold
 _LONGEST = 70
 _BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]")
 _OR = re.compile(r"\s*/\s*|\s+(?:or|ou)\s+", re.IGNORECASE)
+_FILLERS = frozenset(("approx", "approximate", "approximately", "roughly", "altogether", "environ"))
+"""Words that say how sure a heading's figures are, and not what they are."""
 _TIME_UNITS = {"hours": "person_hours", "days": "days"}
 
 
@@ -80,6 +82,12 @@ class HeadingReader:
         if key not in self._seen:
             self._seen[key] = self._match(text, kind)
         return self._seen[key]
+
+    def ways(self, match: Match, text: str, kind: str) -> tuple[Match, ...]:
+        """All a heading may mean, the usual first: the cells below it choose."""
+        base, _ = _bracket_unit(text)
+        fields = headings().others[kind].get(fold_heading(base), ())
+        return (match, *(replace(match, field=f) for f in fields if f != match.field))
 
     def joined(self, group: str, text: str, kind: str) -> tuple[str, Match]:
         """A heading under a group heading ("Planned" over "Cost"), or on its own, and its meaning.
@@ -276,7 +284,7 @@ def _bracket_unit(text: str) -> tuple[str, str | None]:
 
 
 def _take_apart(folded: str, unit: str | None) -> _Parts:
-    words = folded.split()
+    words = _without_fillers(folded.split())
     sides = headings().sides
     side = ""
     rest: list[str] = []
@@ -288,6 +296,14 @@ def _take_apart(folded: str, unit: str | None) -> _Parts:
     if unit is None:
         rest, unit = _end_unit(rest)
     return _Parts(" ".join(rest), side, unit)
+
+
+def _without_fillers(words: list[str]) -> list[str]:
+    """The words of a heading that say what its figures are: "cost all in" is the cost."""
+    kept = [word for word in words if word not in _FILLERS]
+    if len(kept) > 2 and kept[-2:] == ["all", "in"]:
+        kept = kept[:-2]
+    return kept or words
 
 
 def _end_unit(words: list[str]) -> tuple[list[str], str | None]:

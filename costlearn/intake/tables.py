@@ -13,8 +13,9 @@ from costlearn.intake.entries.hours_columns import SPREAD, spread
 from costlearn.intake.entries.hours_named import NAMED, by_name
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import HeadingReader, Match
+from costlearn.intake.looks import allows, profile
 from costlearn.intake.spelling import nearest
-from costlearn.intake.targets import KINDS, fold_heading, headings
+from costlearn.intake.targets import KINDS, fold_heading, headings, reads_as
 from costlearn.intake.taxed_headings import taxes_named
 from costlearn.intake.values.cells import Raw
 from costlearn.vocabulary import fold
@@ -24,7 +25,10 @@ _FIGURE = re.compile(r"[\s$€£(+-]*\d[\d.,\s]*[%$)]?")
 DEEPEST = 30
 """The heading row is looked for in this many rows from the top."""
 
+DENIED = "denied"
+"""How a heading was matched whose cells are something else."""
 _WORTH = {"exact": 1.0, "close": 0.8, "ask": 0.2, "none": 0.0}
+_RANKS = ("exact", "close", "ask", "none", DENIED)
 _PREFERRED = ("changes", "hours", "receipts", "phases", "jobs", "statement", "scope")
 REPEATED = "(a job in several rows)"
 """Stands among the fields of a table in which it is so."""
@@ -210,7 +214,8 @@ def _candidate(
         group = groups[index] if text else (above[index] if deep == 2 else "")
         if text or group:
             shown, match = reader.joined(group, text, kind)
-            matches.append((index, shown, match))
+            ways = reader.ways(match, shown, kind) if match.field else (match,)
+            matches.append((index, shown, _allowed(grid, last + 1, index, ways, kind)))
     if kind == "hours":
         matches = by_name(grid, last + 1, matches, reader.vocabulary)
         matches = spread(grid, last + 1, matches, reader.vocabulary)
@@ -233,6 +238,19 @@ def _candidate(
     if deep == 2:
         score += 0.1 if all(fold_heading(t) in units for t in below if t) else -0.01
     return _Candidate(score - wrong, table)
+
+
+def _allowed(grid: Grid, body: int, at: int, ways: Sequence[Match], kind: str) -> Match:
+    """The first of a heading's meanings that the cells below it allow.
+
+    A heading never overrules its cells: where none is allowed, what it seemed to be is only near.
+    """
+    found = profile(grid.rows[body:], at)
+    for way in ways:
+        how = reads_as(kind, way.field) if way.field else None
+        if how is None or allows(found, how):
+            return way
+    return Match("", ways[0].unit, DENIED, (ways[0].field,))
 
 
 def _jobs_repeat(grid: Grid, start: int, columns: Sequence[Column]) -> bool:
@@ -301,7 +319,7 @@ def _assign(
     """
     taken: dict[str, Column] = {}
     unused: list[tuple[str, Match]] = []
-    ranked = sorted(matches, key=lambda m: ("exact", "close", "ask", "none").index(m[2].how))
+    ranked = sorted(matches, key=lambda m: _RANKS.index(m[2].how))
     if kind == "receipts":
         ranked.sort(key=lambda m: bool(taxes_named(fold_heading(m[1]))))
     for index, text, match in ranked:

@@ -165,6 +165,8 @@ class Headings:
     """The spellings of ``headings.toml``, folded: each list a mapping from spelling to meaning."""
 
     fields: Mapping[str, Mapping[str, str]]
+    others: Mapping[str, Mapping[str, tuple[str, ...]]]
+    """Kind to the spellings that may mean something else as well: the cells choose."""
     measures: Mapping[str, str]
     sides: Mapping[str, str]
     units: Mapping[str, str]
@@ -182,6 +184,7 @@ def headings() -> Headings:
     everywhere = _spelled(raw["any"])
     return Headings(
         fields={kind: {**everywhere, **_spelled(raw[kind])} for kind in KINDS},
+        others={kind: _spelled_again(raw[kind]) for kind in KINDS},
         measures=_spelled(raw["measures"]),
         sides=_spelled(raw["sides"]),
         units=_spelled(raw["units"]),
@@ -210,4 +213,18 @@ def fold_heading(text: str) -> str:
 
 
 def _spelled(lists: Mapping[str, list[str]]) -> dict[str, str]:
-    return {fold_heading(word): meaning for meaning, words in lists.items() for word in words}
+    found: dict[str, str] = {}
+    for meaning, words in lists.items():
+        for word in words:
+            found.setdefault(fold_heading(word), meaning)
+    return found
+
+
+def _spelled_again(lists: Mapping[str, list[str]]) -> dict[str, tuple[str, ...]]:
+    """The spellings that stand under several fields, with all of them in their order."""
+    found: dict[str, tuple[str, ...]] = {}
+    for meaning, words in lists.items():
+        for word in words:
+            folded = fold_heading(word)
+            found[folded] = (*found.get(folded, ()), meaning)
+    return {word: meanings for word, meanings in found.items() if len(meanings) > 1}
