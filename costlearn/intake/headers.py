@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from costlearn.intake.answers import NONE, Answers
 from costlearn.intake.spelling import nearest
-from costlearn.intake.targets import fold_heading, headings, measure_reads_as
+from costlearn.intake.targets import fold_heading, headings, measure_reads_as, reads_as
 from costlearn.intake.taxed_headings import price_before_tax, receipt_field
 from costlearn.vocabulary import UNASSIGNED, Vocabulary, fold
 
@@ -84,10 +84,11 @@ class HeadingReader:
         return self._seen[key]
 
     def ways(self, match: Match, text: str, kind: str) -> tuple[Match, ...]:
-        """All a heading may mean, the usual first: the cells below it choose."""
+        """All a heading may mean: the cells below it choose, and any cell may be a text."""
         base, _ = _bracket_unit(text)
-        fields = headings().others[kind].get(fold_heading(base), ())
-        return (match, *(replace(match, field=f) for f in fields if f != match.field))
+        fields = headings().others[kind].get(fold_heading(base), (match.field,))
+        ways = [replace(match, field=field) for field in fields]
+        return tuple(sorted(ways, key=lambda way: reads_as(kind, way.field) == "text"))
 
     def joined(self, group: str, text: str, kind: str) -> tuple[str, Match]:
         """A heading under a group heading ("Planned" over "Cost"), or on its own, and its meaning.

@@ -49,7 +49,6 @@ _FORMS = {
         "time": (
             rf".*(?:\d|\bhalf|\bone|\btwo|\bthree|\bune?|\bdeux|demi)[- ]?{_UNIT}(?![a-z]).*",
             r"half (?:a )?day.*",
-            r"\d+(?:\.\d+)? ?[x×*] ?\d",
         ),
         "size": (
             r".*\d ?(?:sf|sq\.? ?(?:ft|m|feet)|m2|m²|pi2|pi²|pi\.? ?ca)\b.*",
@@ -144,9 +143,9 @@ class Profile:
 
     @property
     def serials(self) -> bool:
-        """Whether its figures may be dates by their number (from 1995 to 2064)."""
-        fit = sum(1 for f in self.figures if 34_700 <= f <= 60_300)
-        return bool(self.figures) and fit == len(self.figures)
+        """Whether its figures, but for zeros, may be dates by their number (1995 to 2064)."""
+        told = [f for f in self.figures if f]
+        return bool(told) and all(34_700 <= f <= 60_300 for f in told)
 
 
 def profile(rows: Sequence[Sequence[Raw]], at: int) -> Profile:

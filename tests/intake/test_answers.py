@@ -87,13 +87,13 @@ def test_an_unknown_column_is_taken_for_what_was_said(tmp_path: Path) -> None:
 
 
 def test_one_heading_means_by_kind_of_table_what_was_said_of_it_there(tmp_path: Path) -> None:
-    jobs = "Job,Sqft,Cost,What\nJ-1,40,100,wall tile 90\nJ-2,50,200,niche\n"
+    jobs = "Job,Sqft,Cost,What done\nJ-1,40,100,wall tile 90\nJ-2,50,200,niche\n"
     bills = "Job,Day,Payee,Kind,Amount,What\nJ-1,2024-03-04,yard,material,90,grout\n"
     ((key, _),) = asked(read(tmp_path, jobs)).items()
-    assert key == "column: jobs / what"
+    assert key == "column: jobs / what done"
     (question,) = read(tmp_path, jobs).questions
-    assert "the column 'What' of a list of jobs" in question.text
-    for given in (key, "column: what"):
+    assert "the column 'What done' of a list of jobs" in question.text
+    for given in (key, "column: what done"):
         done = read(tmp_path, jobs, {given: "scope"})
         first = next(e for e in done.entries if isinstance(e, JobEntry))
         assert first.scope == {"wall_tile": 90.0}, "answers of before still hold"

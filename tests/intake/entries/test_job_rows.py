@@ -61,7 +61,7 @@ def test_states_grades_kinds_and_the_rest_of_a_job_list(read: Read) -> None:
 
 def test_a_kind_is_taken_from_the_name_only_if_it_is_clear(read: Read) -> None:
     batch = read(
-        "Job,Cost\nBasement bath,1\nBath and kitchen,2\nBirch street,3\nLaundry repair,4\n"
+        "Job,Cost\nBasement bath,9100\nBath and kitchen,28400\nBirch street,300\nLaundry repair,4\n"
     )
     assert [e.kind for e in of(batch, JobEntry)] == ["bathroom", None, None, "laundry"]
     assert sum("kind of job" in t for t in texts(batch, "proposed")) == 1
