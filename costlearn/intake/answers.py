@@ -202,7 +202,14 @@ def _currency(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | N
     return said.upper() if len(said) == 3 and said.isascii() and said.isalpha() else None
 
 
+def _one_of(*known: str) -> Settler:
+    """An answer that is one of a few."""
+    words = {fold(word): word for word in known}
+    return lambda said, _words, _jobs: words.get(fold(said))
+
+
 _SETTLERS: Mapping[str, Settler] = {
+    "total": _one_of("a total", "a row of its own"),
     "phase": _phase,
     "scope": _scope,
     "column": _column,

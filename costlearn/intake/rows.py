@@ -38,7 +38,7 @@ def read_rows(table: Table, setting: Setting) -> list[Row]:
         _read_column(table, column, rows, summed, setting)
     setting.watch("putting rows together", 1.0)
     _constants(table, rows, setting)
-    return check_totals(table, rows, totals, setting.notes)
+    return check_totals(table, rows, totals, setting)
 
 
 def row_text(table: Table, index: int) -> str:

@@ -1,12 +1,18 @@
-"""Total, subtotal and average rows: never imported, used to check what was read."""
+"""Total, subtotal and average rows: never imported, used to check what was read.
+
+A row is a total by what it is called, or because its figures are the sums of the rows above it,
+whatever it is called. Where that may be chance, a person is asked and the row waits.
+"""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from enum import Enum
 
 from costlearn.intake.findings import Notes
-from costlearn.intake.readings import measured_in_hours
+from costlearn.intake.readings import Setting, measured_in_hours
 from costlearn.intake.row import Row, Value, key_of
 from costlearn.intake.tables import Column, Table, cell_text
 from costlearn.intake.targets import fold_heading, headings, reads_as
@@ -14,7 +20,22 @@ from costlearn.intake.values.cells import Raw
 from costlearn.intake.values.money import Money
 from costlearn.vocabulary import Vocabulary, fold
 
+TOTAL, ROW = "a total", "a row of its own"
+"""The answers to whether a row only sums up those above it."""
+_WHOLE_UNITS = 100_00
+"""Cents (or hundredths) from which a sum of two rows is worth a question."""
+_CHANCE = 3
+"""Rows summed from which one figure that agrees is no chance (judgement, no source)."""
+_YEAR = re.compile(r"(?:19|20)\d\d")
 _SUMMED = {"money", "time", "area"}
+_OF_TIME = frozenset(
+    ("jobs", "job", "phases", "rows", "year", "month", "week", "day", "quarter", "page", "annee",
+     "mois", "semaine", "jour", "costs", "job costs", "section", "period", "date")
+)  # fmt: skip
+"""What a total may be of, besides jobs, phases and measures."""
+_ONCE = frozenset(("jobs", "phases"))
+"""Kinds of table in which a named row may be a total by its figures: else small hours may agree."""
+_TELLING = ("kind", "state", "scope", "quoted_on", "item", "description", "percent_complete")
 _NAMING = ("phase", "person", "day", "label", "payee", "document", "kind", "started", "finished")
 
 
@@ -60,7 +81,9 @@ def part_totals(
     for index in body:
         cells = table.grid.rows[index]
         label = next((cell_text(raw) for raw in cells if raw is not None and raw != ""), "")
-        claim = _claim(label, names, vocabulary) if words & set(fold_heading(label).split()) else ""
+        folded = fold_heading(label)
+        may = words & set(folded.split()) or folded in words or _YEAR.fullmatch(label)
+        claim = _claim(label, names, vocabulary) if may else ""
         at_job = cell_text(cells[job.indexes[0]]) if job else ""
         if not claim and job and not at_job:
             claim, label = _claim_anywhere(cells)
@@ -98,11 +121,12 @@ def _job_totals(table: Table, body: Sequence[int]) -> dict[int, str]:
     return {index: label for index, (name, label) in found.items() if name in others}
 
 
-def check_totals(table: Table, rows: list[Row], totals: list[Line], notes: Notes) -> list[Row]:
+def check_totals(table: Table, rows: list[Row], totals: list[Line], setting: Setting) -> list[Row]:
     """Check total rows against the rows above them; return the rows that are none.
 
-    A row of figures with no name at all that equals the sum of the rows above is a total too.
+    A row whose figures are all sums of the rows above is a total too, if that is no chance.
     """
+    notes = setting.notes
     columns = [c for c in table.columns if reads_as(table.kind, c.field) in _SUMMED]
     columns = [c for c in columns if c.field != "balance"]
     tallies = {c.key: _Tally() for c in columns}
@@ -115,11 +139,14 @@ def check_totals(table: Table, rows: list[Row], totals: list[Line], notes: Notes
             row.after_total = row.after_total or line.claim == "sum"
             _check(table, columns, line, tallies, notes)
         named = key_of(str(row.values.get("job", "")))
-        job = named or job
-        if not named and _is_sum(table, row.values, tallies):
-            label = "a row of figures with no name"
+        sums = _sums_up(table, row, tallies, setting)
+        if sums is _Sums.ASKED:
+            continue
+        if sums is _Sums.YES:
+            label = _label(table, row.index) or "a row of figures with no name"
             _check(table, columns, Line(row.index, "sum", label, row.values), tallies, notes)
             continue
+        job = named or job
         kept.append(row)
         for key, tally in tallies.items():
             figure = _figure(row.values.get(key))
@@ -130,6 +157,62 @@ def check_totals(table: Table, rows: list[Row], totals: list[Line], notes: Notes
     return kept
 
 
+class _Sums(Enum):
+    """Whether a row sums up those above it."""
+
+    NO = "no"
+    YES = "yes"
+    ASKED = "asked"
+
+
+def _sums_up(table: Table, row: Row, tallies: dict[str, _Tally], setting: Setting) -> _Sums:
+    """Whether a row is the sum of the rows above: by its figures, and by what else it says."""
+    figures = {k: f for k in tallies if (f := _figure(row.values.get(k))) is not None and f}
+    summed = {k: n for k, f in figures.items() if (n := _rows_summed(f, tallies[k])) > 1}
+    if not figures or len(summed) < len(figures):
+        return _Sums.NO
+    said = [name for name in (*_NAMING, *_TELLING) if row.values.get(name) is not None]
+    label = _label(table, row.index)
+    named = key_of(str(row.values.get("job", "")))
+    if not named and not said:
+        return _Sums.YES
+    if table.kind not in _ONCE or (said and len(said) > 1):
+        return _Sums.NO
+    if len(figures) > 1 or (max(summed.values()) >= _CHANCE and not said):
+        return _Sums.YES
+    if max(figures.values()) < _WHOLE_UNITS or said:
+        return _Sums.NO
+    return _asked(table, row, label, max(summed.values()), setting)
+
+
+def _asked(table: Table, row: Row, label: str, count: int, setting: Setting) -> _Sums:
+    """Ask whether a row that is the sum of two others is their total."""
+    about = (table.grid.file, table.grid.sheet, label)
+    told = setting.answers.get("total", *about)
+    if told is not None:
+        text = f"'{label}' is {told}, as you answered"
+        setting.notes.add("understood", row.place, text, label)
+        return _Sums.YES if told == TOTAL else _Sums.NO
+    cells = " | ".join(cell_text(raw) for raw in table.grid.rows[row.index]).strip(" |")
+    text = f"Is '{label}' only the total of the {count} rows above it?"
+    choices = (f"{TOTAL} (it is left out)", f"{ROW} (it counts)")
+    setting.ask("total", about, row.place, text, choices, found=label, samples=(cells,))
+    setting.notes.add("asked", row.place, "it is the sum of the rows above: a total?", cells)
+    return _Sums.ASKED
+
+
+def _rows_summed(figure: float, tally: _Tally) -> int:
+    """How many rows above a figure is the sum of; 0 if of none."""
+    if tally.since > 1 and _near(figure, tally.part):
+        return tally.since
+    return tally.count if tally.count > 1 and _near(figure, tally.whole) else 0
+
+
+def _label(table: Table, index: int) -> str:
+    cells = table.grid.rows[index]
+    return next((cell_text(raw) for raw in cells if isinstance(raw, str) and raw.strip()), "")
+
+
 def _claim(label: str, names: set[str], vocabulary: Vocabulary) -> str:
     """What a row's first text claims: "TOTAL", "Sub-total", "Total Maple", "Maple total"."""
     known = headings().totals
@@ -137,6 +220,8 @@ def _claim(label: str, names: set[str], vocabulary: Vocabulary) -> str:
     whole = " ".join(words)
     if whole in known:
         return known[whole]
+    if _YEAR.fullmatch(label) and any(any(c.isalpha() for c in name) for name in names):
+        return "part"
     for cut in (1, 2):
         if len(words) <= cut:
             break
@@ -157,7 +242,7 @@ def _sums_something(rest: Sequence[str], names: set[str], vocabulary: Vocabulary
         or fold(text) in vocabulary.phase_words
         or text in table.measures
         or text in table.units
-        or text in {"jobs", "job", "phases", "rows", "year", "month", "annee"}
+        or text in _OF_TIME
         or text.isdigit()
     )
 
@@ -182,18 +267,6 @@ def _figure(value: Value | None) -> float | None:
 
 def _near(stated: float, worked: float) -> bool:
     return abs(stated - worked) <= 1e-6 * max(1.0, abs(worked))
-
-
-def _is_sum(table: Table, values: dict[str, Value], tallies: dict[str, _Tally]) -> bool:
-    """Whether a row names nothing and each of its figures is a sum of at least two rows above."""
-    if any(values.get(name) is not None for name in _NAMING):
-        return False
-    figures = {k: f for k in tallies if (f := _figure(values.get(k))) is not None}
-    return bool(figures) and all(
-        (tallies[k].since > 1 and _near(f, tallies[k].part))
-        or (tallies[k].count > 1 and _near(f, tallies[k].whole))
-        for k, f in figures.items()
-    )
 
 
 def _check(

@@ -141,7 +141,7 @@ def test_a_job_called_total_something_is_a_job(read: Read) -> None:
 
 def test_rows_that_cannot_be_used_are_kept_as_findings(read: Read) -> None:
     batch = read(
-        "Job,Area (sf),Cost\nA bath,42,100\n,50,200\nB bath,-3,300\nA BATH,42,400\nSpring 2024,,\n"
+        "Job,Area (sf),Cost\nA bath,42,100\n,50,200\nB bath,-3,310\nA BATH,42,400\nSpring 2024,,\n"
     )
     assert [(e.job, e.actual.cost) for e in of(batch, JobEntry)] == [("A bath", 10_000)]
     aside = {f.place.row: f for f in batch.findings if f.kind == "set aside"}
