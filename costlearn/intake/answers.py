@@ -210,6 +210,9 @@ def _one_of(*known: str) -> Settler:
 
 _SETTLERS: Mapping[str, Settler] = {
     "total": _one_of("a total", "a row of its own"),
+    "rows of a job": _one_of(
+        "add them up", "the first counts", "the last counts", "leave them out"
+    ),
     "phase": _phase,
     "scope": _scope,
     "column": _column,

@@ -11,6 +11,7 @@ from costlearn.intake.readings import Read, Setting, reader_of, vote_dates
 from costlearn.intake.row import Row, Value
 from costlearn.intake.tables import Column, Table, cell_text, missing_heading
 from costlearn.intake.targets import fold_heading, reads_as
+from costlearn.intake.torn import torn_rows
 from costlearn.intake.totals import Line, check_totals, part_totals
 from costlearn.intake.values.cells import Raw, Reading, is_missing, vote_decimal
 from costlearn.intake.values.lengths import unit_for_bare_areas
@@ -31,7 +32,8 @@ def read_rows(table: Table, setting: Setting) -> list[Row]:
     """
     lines, totals = part_totals(table, _body(table, setting), setting.vocabulary)
     vote_dates(table, lines, setting)
-    rows = [Row(index, table.place(index)) for index in lines]
+    torn = torn_rows(table, lines)
+    rows = [Row(index, table.place(index), bad=torn.get(index, "")) for index in lines]
     summed = {line.index: line for line in totals}
     for count, column in enumerate(table.columns):
         setting.watch(f"reading column '{column.heading}'", count / len(table.columns))

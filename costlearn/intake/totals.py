@@ -176,7 +176,8 @@ def _sums_up(table: Table, row: Row, tallies: dict[str, _Tally], setting: Settin
     named = key_of(str(row.values.get("job", "")))
     if not named and not said:
         return _Sums.YES
-    if table.kind not in _ONCE or (said and len(said) > 1):
+    again = named and any(named in tally.by_job for tally in tallies.values())
+    if table.kind not in _ONCE or len(said) > 1 or (again and table.kind == "jobs"):
         return _Sums.NO
     if len(figures) > 1 or (max(summed.values()) >= _CHANCE and not said):
         return _Sums.YES

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from costlearn.errors import LONGEST_FOUND
 from costlearn.intake.amounts import amounts, dates, put_elapsed
+from costlearn.intake.entries.job_groups import one_row_a_job
 from costlearn.intake.entries.phase_rows import wide_entries, wide_prefixes
 from costlearn.intake.kinds import job_kind, kind_in_name
 from costlearn.intake.names import ask_scope, word_of
@@ -21,23 +22,18 @@ from costlearn.records import Entry, JobEntry
 def job_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
     """One entry a job of the list, and phase entries where phases stand in columns.
 
-    The second row of a job is set aside, naming both rows.
+    How several rows of one job go together is proven by their cells, else asked.
     """
     entries: list[Entry] = []
-    first_row: dict[str, int] = {}
     scope = [c for c in table.columns if c.field.startswith("scope.")]
     blanks_mean_no = _blanks_that_mean_no(table, scope, rows, setting)
     prefixes = wide_prefixes(table)
-    for row in rows:
+    for row in one_row_a_job(table, rows, setting):
         name = row.text("job")
         why = row.bad or ("" if key_of(name) else "it names no job") or _nothing_else(table, row)
-        if not why and key_of(name) in first_row:
-            first = first_row[key_of(name)]
-            why = f"job '{name}' stands in row {first} already; this second row is not used"
         if why:
             set_aside(table, row, why, setting)
             continue
-        first_row[key_of(name)] = row.place.row
         entries.append(_job(table, row, blanks_mean_no, setting))
         entries.extend(wide_entries(table, row, prefixes, setting))
     return entries

@@ -1,0 +1,64 @@
+"""Rows of a table as text that an unquoted comma tears apart: "1,200.00" gives two cells."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from costlearn.intake.tables import Table, cell_text
+from costlearn.intake.values.cells import Raw
+
+_HEAD = re.compile(r"[-(]?[$€£]? ?\d{1,3}")
+_TAIL = re.compile(r"\d{3}(?:\.\d\d)?\)?")
+_FEW = 0.5
+
+
+def torn_rows(table: Table, lines: Sequence[int]) -> dict[int, str]:
+    """Rows (by their index) whose cells do not stand under their headings, and why.
+
+    A row torn at the comma of an amount has a cell too many, or one under the heading of something
+    else. Only tables as text can be torn.
+    """
+    if table.grid.sheet or not lines:
+        return {}
+    rows = table.grid.rows
+    heads = [i for i, raw in enumerate(rows[table.body - 1]) if raw not in (None, "")]
+    width = heads[-1] + 1 if heads else 0
+    numbers = {c.indexes[0] for c in table.columns}
+    long = {i for i in lines if any(raw not in (None, "") for raw in rows[i][width:])}
+    few = len(long) <= _FEW * len(lines)
+    found: dict[int, str] = {}
+    for index in lines:
+        pair = _torn_pair(rows, index, lines, numbers)
+        if pair and (index in long or not _usual(rows, index, pair, lines)):
+            amount = ",".join(cell_text(rows[index][at]) for at in (pair, pair + 1))
+            found[index] = (
+                f"a comma within '{amount}' parts it in two; put the amount into quotation marks"
+            )
+        elif index in long and few:
+            cells = max(i for i, raw in enumerate(rows[index]) if raw not in (None, "")) + 1
+            found[index] = (
+                f"it has {cells} cells where there are {width} headings, so they may stand under "
+                "the wrong ones"
+            )
+    return found
+
+
+def _torn_pair(
+    rows: Sequence[Sequence[Raw]], index: int, lines: Sequence[int], numbers: set[int]
+) -> int:
+    """The column of the first half of a torn amount; 0 for none, for names stand first."""
+    cells = [cell_text(raw) for raw in rows[index]]
+    for at in range(1, len(cells) - 1):
+        if at in numbers and _HEAD.fullmatch(cells[at]) and _TAIL.fullmatch(cells[at + 1]):
+            return at
+    return 0
+
+
+def _usual(rows: Sequence[Sequence[Raw]], index: int, at: int, lines: Sequence[int]) -> bool:
+    """Whether other rows have such a pair of cells, or cells of three figures there, as well."""
+    others = [[cell_text(raw) for raw in rows[i][at : at + 2]] for i in lines if i != index]
+    told = [pair for pair in others if pair[1]]
+    like = sum(1 for _, tail in told if _TAIL.fullmatch(tail))
+    small = sum(1 for head, _ in others if _HEAD.fullmatch(head))
+    return 2 * like >= max(len(told), 1) or 2 * small >= max(len(others), 1)
