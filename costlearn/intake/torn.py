@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 
 from costlearn.intake.tables import Table, cell_text
+from costlearn.intake.targets import reads_as
 from costlearn.intake.values.cells import Raw
 
 _HEAD = re.compile(r"[-(]?[$€£]? ?\d{1,3}")
@@ -24,13 +25,14 @@ def torn_rows(table: Table, lines: Sequence[int]) -> dict[int, str]:
     rows = table.grid.rows
     heads = [i for i, raw in enumerate(rows[table.body - 1]) if raw not in (None, "")]
     width = heads[-1] + 1 if heads else 0
-    numbers = {c.indexes[0] for c in table.columns}
+    money = {c.indexes[0] for c in table.columns if reads_as(table.kind, c.field) == "money"}
     long = {i for i in lines if any(raw not in (None, "") for raw in rows[i][width:])}
     few = len(long) <= _FEW * len(lines)
     found: dict[int, str] = {}
     for index in lines:
-        pair = _torn_pair(rows, index, lines, numbers)
-        if pair and (index in long or not _usual(rows, index, pair, lines)):
+        pair = _torn_pair(rows[index], money)
+        alone = pair + 1 not in money and not _usual(rows, index, pair, lines)
+        if pair and (index in long or alone):
             amount = ",".join(cell_text(rows[index][at]) for at in (pair, pair + 1))
             found[index] = (
                 f"a comma within '{amount}' parts it in two; put the amount into quotation marks"
@@ -44,13 +46,11 @@ def torn_rows(table: Table, lines: Sequence[int]) -> dict[int, str]:
     return found
 
 
-def _torn_pair(
-    rows: Sequence[Sequence[Raw]], index: int, lines: Sequence[int], numbers: set[int]
-) -> int:
+def _torn_pair(row: Sequence[Raw], money: set[int]) -> int:
     """The column of the first half of a torn amount; 0 for none, for names stand first."""
-    cells = [cell_text(raw) for raw in rows[index]]
+    cells = [cell_text(raw) for raw in row]
     for at in range(1, len(cells) - 1):
-        if at in numbers and _HEAD.fullmatch(cells[at]) and _TAIL.fullmatch(cells[at + 1]):
+        if at in money and _HEAD.fullmatch(cells[at]) and _TAIL.fullmatch(cells[at + 1]):
             return at
     return 0
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from intake.making import Read, of, texts
 
 from costlearn.records import JobEntry
-from intake.making import Read, of, texts
 
 HEAD = 'Job,Cost,Days,Notes\nElm bath,"12,400.00",11,\nAsh bath,9100,7,\n'
 

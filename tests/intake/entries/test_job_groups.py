@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from intake.making import Read, of
 
 from costlearn.intake.answers import Answers
 from costlearn.records import Batch, JobEntry
-from intake.making import Read, of
 
 
 def costs(batch: Batch) -> dict[str, int | None]:
