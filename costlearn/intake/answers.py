@@ -26,6 +26,8 @@ OWN = "own"
 AGAIN = "ask again"
 """Takes an earlier answer back."""
 PERSON_DAYS = "person-days"
+LEAVE_OUT = "leave it out"
+"""The answer that something is not to be read."""
 
 AREA_WORDS = {"square feet": "sqft", "square metres": "sqm"}
 """The units of a floor, in words, and as they are kept."""
@@ -202,6 +204,17 @@ def _currency(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | N
     return said.upper() if len(said) == 3 and said.isascii() and said.isalpha() else None
 
 
+def _headings(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
+    """Headings of all columns of a sheet, parted by commas; "-" for a column of no use."""
+    if fold(said) == LEAVE_OUT:
+        return LEAVE_OUT
+    known = {word for table in headings().fields.values() for word in table}
+    known |= set(headings().measures)
+    heads = [" ".join(head.split()) for head in said.split(",")]
+    fine = all(head == "-" or fold_heading(head) in known for head in heads)
+    return ", ".join(heads) if fine and len(heads) > 1 else None
+
+
 def _one_of(*known: str) -> Settler:
     """An answer that is one of a few."""
     words = {fold(word): word for word in known}
@@ -209,6 +222,8 @@ def _one_of(*known: str) -> Settler:
 
 
 _SETTLERS: Mapping[str, Settler] = {
+    "headings": _headings,
+    "jobs of a list": _one_of("finished", "running", "quoted"),
     "total": _one_of("a total", "a row of its own"),
     "rows of a job": _one_of(
         "add them up", "the first counts", "the last counts", "leave them out"

@@ -1,4 +1,4 @@
-"""Several tables stacked on one sheet, parted where a new row of headings begins."""
+"""Several tables on one sheet, stacked or side by side, parted where each has its headings."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import HeadingReader
-from costlearn.intake.tables import cell_text, heads_table
+from costlearn.intake.tables import DEEPEST, cell_text, heads_table
 from costlearn.intake.targets import KINDS, fold_heading, headings
 from costlearn.intake.titles import labelled
 from costlearn.intake.values.cells import Raw
@@ -54,6 +54,28 @@ def part_blocks(grid: Grid, reader: HeadingReader) -> list[Grid]:
         parts.append(replace(part, job=job))
         job = labelled(grid.rows[a:head]) or job
     return parts
+
+
+def part_beside(grid: Grid, reader: HeadingReader) -> list[Grid]:
+    """A sheet as its tables that stand side by side with an empty column between them.
+
+    Each must have a row of headings of its own; rows of two tables have nothing to do with one
+    another.
+    """
+    width = len(grid.rows[0]) if grid.rows else 0
+    filled = [
+        any(row[at] is not None and row[at] != "" for row in grid.rows) for at in range(width)
+    ]
+    edges = [0, *(at for at in range(1, width) if filled[at] and not filled[at - 1]), width]
+    if len(edges) < 3:
+        return [grid]
+    parts = [replace(grid, rows=tuple(row[a:b] for row in grid.rows)) for a, b in pairwise(edges)]
+    headed = [any(heads_table(part, row, reader) for row in _top(part)) for part in parts]
+    return parts if all(headed) else [grid]
+
+
+def _top(grid: Grid) -> range:
+    return range(min(DEEPEST, len(grid.rows)))
 
 
 @cache

@@ -9,7 +9,7 @@ from pathlib import Path
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
 from costlearn.intake.answers import NONE, Answers, key_of
-from costlearn.intake.blocks import part_blocks
+from costlearn.intake.blocks import part_beside, part_blocks
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.day_sheet import NAME, is_day_sheet
 from costlearn.intake.entries.day_sheet_rows import day_sheet_entries
@@ -18,6 +18,7 @@ from costlearn.intake.entries.tidy_rows import tidy_entries
 from costlearn.intake.files.sheets import Grid, digest, read_grids
 from costlearn.intake.findings import TAKEN_FOR, Notes
 from costlearn.intake.headers import LEFT_ALONE, HeadingReader, Match, asked_as
+from costlearn.intake.headless import TOPIC, with_headings
 from costlearn.intake.names import ask_about_jobs, ask_phase, rename_jobs
 from costlearn.intake.nearly import nearly
 from costlearn.intake.normalise import entries_of
@@ -111,10 +112,15 @@ def read_file(
     entries, sheets = _exported(sheets, column_map, notes)
     grids = _parted(sheets, reader, column_map, notes)
     tables = [(grid, find_table(grid, reader, column_map)) for grid in grids]
-    if grids and not entries and not any(table for _, table in tables):
+    if not column_map:
+        tables = [_offered(grid, table, reader, told, notes) for grid, table in tables]
+    waits = any(asked.topic == TOPIC for asked in notes.questions.values())
+    if grids and not entries and not waits and not any(table for _, table in tables):
         raise _nothing_found(grids, reader, column_map, path)
     for grid, table in tables:
         if table is None:
+            if waits:
+                continue
             _note_no_table(grid, notes, mapped=bool(column_map and column_map.columns))
             continue
         _note_titles(table, notes)
@@ -123,6 +129,16 @@ def read_file(
         _ask_phase_columns(table, reader, setting)
         entries.extend(entries_of(table, setting))
     return _batch(path.name, path, entries, Setting(firm, words, notes, answers=told), known_jobs)
+
+
+def _offered(
+    grid: Grid, table: Table | None, reader: HeadingReader, told: Answers, notes: Notes
+) -> tuple[Grid, Table | None]:
+    """A sheet without headings under those a person gave, or asked about; any other as it is."""
+    headed = with_headings(grid, told, notes) if table is None else None
+    if headed is None or headed is grid:
+        return grid, table
+    return headed, find_table(headed, reader, None)
 
 
 def _batch(
@@ -164,8 +180,12 @@ def _parted(
         place = Place(sheet.file, sheet.sheet)
         for note in sheet.notes:
             notes.add("understood", place, note)
-        parts = [sheet] if told else part_blocks(sheet, reader)
-        if len(parts) > 1:
+        beside = [sheet] if told else part_beside(sheet, reader)
+        parts = [sheet] if told else [p for side in beside for p in part_blocks(side, reader)]
+        if len(beside) > 1:
+            text = f"{len(beside)} tables stand side by side on this sheet; each is read"
+            notes.add("understood", place, text)
+        elif len(parts) > 1:
             rows = ", ".join(str(part.first_row) for part in parts)
             text = f"{len(parts)} tables stand on this sheet, from rows {rows} on; each is read"
             notes.add("understood", place, text)

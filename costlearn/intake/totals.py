@@ -22,7 +22,7 @@ from costlearn.vocabulary import Vocabulary, fold
 
 TOTAL, ROW = "a total", "a row of its own"
 """The answers to whether a row only sums up those above it."""
-_WHOLE_UNITS = 100_00
+_WHOLE_UNITS = 1_000_00
 """Cents (or hundredths) from which a sum of two rows is worth a question."""
 _CHANCE = 3
 """Rows summed from which one figure that agrees is no chance (judgement, no source)."""

@@ -185,15 +185,16 @@ def test_crew_days(read: Read) -> None:
     assert (a.actual.site_days, a.actual.person_days, a.actual.crew) == (5, 10, 2)
     assert (b.actual.site_days, b.actual.person_days) == (9, 9)
     assert (c.actual.site_days, c.actual.person_days, c.actual.crew) == (4, None, None)
-    (asked,) = findings(batch, "asked")
-    assert (asked.place.row, asked.place.column) == (4, "Days")
+    asked = findings(batch, "asked")
+    assert [(a.place.row, a.place.column) for a in asked] == [(4, "Days"), (2, "")]
+    assert "finished" in asked[1].text
 
 
 def test_days_with_no_crew_at_all_are_asked_once(read: Read) -> None:
     batch = read("Job,Days\njob A,5\njob B,9\n")
     assert [e.actual.site_days for e in jobs(batch)] == [5, 9]
     assert [e.actual.person_days for e in jobs(batch)] == [None, None]
-    assert len(findings(batch, "asked")) == 1
+    assert [q.topic for q in batch.questions] == ["crew", "jobs of a list"]
 
 
 MIXED_TIME = """Job,Phase,{heading}

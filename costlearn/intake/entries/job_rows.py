@@ -17,6 +17,7 @@ from costlearn.intake.scope import read_scope
 from costlearn.intake.tables import Column, Table
 from costlearn.intake.targets import headings
 from costlearn.records import Entry, JobEntry
+from costlearn.units import say_count
 
 
 def job_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
@@ -36,7 +37,41 @@ def job_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
             continue
         entries.append(_job(table, row, blanks_mean_no, setting))
         entries.extend(wide_entries(table, row, prefixes, setting))
-    return entries
+    return _with_states(table, entries, setting)
+
+
+def _with_states(table: Table, entries: list[Entry], setting: Setting) -> list[Entry]:
+    """Jobs of which only days worked are told: whether they are finished is asked, once for all."""
+    open_jobs = [
+        entry
+        for entry in entries
+        if isinstance(entry, JobEntry)
+        and entry.state is None
+        and (entry.actual.site_days or entry.actual.person_days)
+    ]
+    if not open_jobs:
+        return entries
+    sheet = (table.grid.file, table.grid.sheet)
+    told = setting.answers.get("jobs of a list", *sheet)
+    if told is None:
+        many = say_count(len(open_jobs), "job")
+        text = f"{many} of this list have days worked and no cost or finish. Are they finished?"
+        names = tuple(entry.job for entry in open_jobs[:3])
+        first = open_jobs[0].place
+        choices = ("finished", "running", "quoted (not begun)")
+        setting.ask(
+            "jobs of a list", sheet, first, text, choices,
+            waiting=len(open_jobs), holds=many, samples=names,
+        )  # fmt: skip
+        setting.notes.add("asked", first, f"nothing says whether {many} are finished", names[0])
+        return entries
+    text = f"jobs whose list says no state are {told}, as you answered"
+    setting.notes.add("understood", open_jobs[0].place, text)
+    waiting = {id(entry) for entry in open_jobs}
+    return [
+        replace(e, state=told) if isinstance(e, JobEntry) and id(e) in waiting else e
+        for e in entries
+    ]
 
 
 def _nothing_else(table: Table, row: Row) -> str:
