@@ -25,11 +25,12 @@ from costlearn.intake.values.cells import (
     read_number,
     read_percent,
     read_yes_no,
+    refused,
     vote_decimal,
 )
 from costlearn.intake.values.days import read_day, vote_date_order
 from costlearn.intake.values.lengths import unit_for_bare_areas
-from costlearn.intake.values.money import read_money, read_rough
+from costlearn.intake.values.money import read_money
 from costlearn.intake.values.numerals import take_sign, tidy
 from costlearn.intake.values.sizes import read_area, read_hours
 from costlearn.intake.values.taxes import split_tax
@@ -310,8 +311,9 @@ def currency_in(heading: str) -> str | None:
     return None
 
 
-def _widen(reading: Reading[T]) -> Reading[Value]:
-    return Reading(reading.value, reading.problem, reading.note)
+def _widen(reading: Reading[T], value: Value | None = None) -> Reading[Value]:
+    value = reading.value if value is None else value
+    return Reading(value, reading.problem, reading.note, reading.code, reading.rest)
 
 
 def _money(
@@ -330,23 +332,29 @@ def _money(
     ``said`` is the currency the column's heading states for amounts that state none. Only the
     total of a whole job may be ``rough``.
     """
-    reading = read_money(raw, decimal=decimal, tax_rate=rate)
-    if reading.value is None and rough:
-        about = read_rough(raw, decimal=decimal)
-        reading = about if about.value is not None else reading
+    net_only = not keep and (firm.tax_recoverable or field in {"price", "paid"})
+    reading = read_money(
+        raw,
+        decimal=decimal,
+        tax_rate=rate,
+        firm_currency=firm.currency,
+        ranges=rough,
+        net_only=net_only,
+    )
     money = reading.value
     if money is not None and said and not money.currency:
         money = replace(money, currency=said)
     if money is None or keep:
-        return Reading(money, reading.problem, reading.note)
+        return _widen(reading, money)
     if money.currency and money.currency != firm.currency:
-        return Reading(
-            problem=f"'{cell_text(raw)}' is in {money.currency}, the firm's jobs are kept in "
-            f"{firm.currency}; currencies are not added without a dated rate"
+        return refused(
+            cell_text(raw),
+            f"is in {money.currency}, the firm's jobs are kept in {firm.currency}; currencies are "
+            "not added without a dated rate",
+            "foreign",
         )
-    is_price = field in {"price", "paid"}
-    tax = 0 if firm.tax_recoverable or is_price else money.tax or 0
-    return Reading(money.cents + tax, note=reading.note)
+    whole = money if net_only else money.with_tax()
+    return _widen(reading, whole.cents if whole.low is None else whole)
 
 
 def _time(raw: Raw, field: str, unit: str | None, firm: Firm, decimal: str) -> Reading[Value]:

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from costlearn.errors import Place
 from costlearn.intake.values.money import Money
-from costlearn.records import job_key
+from costlearn.records import Span, job_key
 
 key_of = lru_cache(maxsize=1 << 16)(job_key)
 """The key two spellings of one job share, remembered: a log names a job on every line."""
@@ -42,14 +42,24 @@ class Row:
         return float(value)
 
     def cents(self, key: str) -> int | None:
-        """An amount of money in cents."""
+        """An amount of money in cents, the middle of a range."""
         value = self.values.get(key)
+        if isinstance(value, Money) and value.low is not None:
+            return value.cents
         return value if isinstance(value, int) and not isinstance(value, bool) else None
 
     def money(self, key: str) -> Money | None:
         """An amount with its currency and tax, in a table of receipts."""
         value = self.values.get(key)
         return value if isinstance(value, Money) else None
+
+    def spans(self) -> dict[str, Span]:
+        """The amounts known only roughly, in cents, by column key."""
+        return {
+            key: Span(value.low, value.high)
+            for key, value in self.values.items()
+            if isinstance(value, Money) and value.low is not None and value.high is not None
+        }
 
     def day(self, key: str) -> date | None:
         """A date."""

@@ -124,6 +124,7 @@ def _job(table: Table, row: Row, blanks: dict[str, bool], setting: Setting) -> J
         books_closed=row.flag("books_closed"),
         scope=_scope(table, row, blanks, setting),
         notes=row.text("notes"),
+        rough=row.spans(),
     )
 
 

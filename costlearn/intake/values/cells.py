@@ -13,7 +13,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
-from typing import Generic, TypeVar
+from typing import Generic, Literal, TypeVar
 
 from costlearn.intake.values.numerals import (
     hinted_decimal,
@@ -34,6 +34,15 @@ LARGEST = 1e10
 """A number beyond this is taken for a slip, whatever it should measure."""
 
 
+Code = Literal[
+    "", "unreadable", "bad letters", "decimal mark", "thousands or fraction", "no unit", "no year",
+    "no day", "year only", "too large", "negative", "wrong type", "allowance", "bound", "rough",
+    "range", "two amounts", "by the piece", "percentage", "formula", "two currencies", "foreign",
+    "tax unclear", "no tax rate", "arithmetic", "remark", "times of day", "crew days",
+]  # fmt: skip
+"""Why a cell gives no value, for code that acts on it; the sentence is for people."""
+
+
 @dataclass(frozen=True, slots=True)
 class Reading(Generic[T]):
     """What one cell says; no value and no problem means the cell is blank or says "unknown".
@@ -42,11 +51,20 @@ class Reading(Generic[T]):
         value: what the cell says, or None.
         problem: why the text is no value ("'allow 400' is an allowance, not a cost").
         note: something understood that is worth telling ("13 % tax taken out").
+        code: which sort of problem it is; "" where there is none.
+        rest: what stands behind the value and says something else ("8 days" of "14k, 8 days").
     """
 
     value: T | None = None
     problem: str = ""
     note: str = ""
+    code: Code = ""
+    rest: str = ""
+
+
+def refused(raw: object, why: str, code: Code = "unreadable") -> Reading[T]:
+    """No value: a sentence that shows the cell and says why."""
+    return Reading(problem=f"{shown(raw)} {why}", code=code)
 
 
 _NOTHING = {
