@@ -31,6 +31,8 @@ class Firm:
 
     name: str = ""
     currency: str = "USD"
+    currency_said: bool = False
+    """Whether the firm has named its currency; until then its records may."""
     hours_per_day: float = 8.0
     date_order: str = "month-first"
     area_unit: str = "sqft"
@@ -143,6 +145,8 @@ class Firm:
                     expected="one of " + ", ".join(sorted(known)),
                 )
             clean[key] = _checked(key, value, where)
+        if "currency" in clean:
+            clean.setdefault("currency_said", True)
         return replace(self, **clean)
 
 
@@ -312,6 +316,7 @@ def _is_day(text: Any) -> bool:
 
 _CHECKS: dict[str, Callable[[Any, Place], Any]] = {
     "tax_recoverable": _checked_flag,
+    "currency_said": _checked_flag,
     "deposit_cap": checked_cap,
     "phase_words": _checked_words,
     "price_index": _checked_index,

@@ -232,13 +232,17 @@ class Question:
 
 @dataclass(frozen=True)
 class Batch:
-    """All that one file gave: its entries, and the findings about what was read and not read."""
+    """All that one file gave: its entries, and the findings about what was read and not read.
+
+    ``currency`` is the only one its jobs name, where the firm has not named its own.
+    """
 
     file: str
     digest: str
     entries: tuple[Entry, ...]
     findings: tuple[Finding, ...]
     questions: tuple[Question, ...] = ()
+    currency: str | None = None
 
     def count(self, kind: str) -> int:
         """How many findings of a kind there are."""

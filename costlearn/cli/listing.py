@@ -53,7 +53,9 @@ def firm_values(firm: Firm) -> dict[str, Any]:
 
 def firm_table(firm: Firm) -> Table:
     """The firm's settings, a row each."""
-    rows = tuple((f.name, _setting(getattr(firm, f.name))) for f in fields(firm))
+    rows = tuple(
+        (f.name, _setting(getattr(firm, f.name))) for f in fields(firm) if f.name != "currency_said"
+    )
     usual = "currency, hours, order of dates, unit, tax and working days hold as shown until said"
     note = f"Unset figures are never guessed; {usual}."
     return Table("Your firm", ("setting", "value"), rows, note)

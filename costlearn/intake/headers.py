@@ -17,7 +17,7 @@ _BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]")
 _OR = re.compile(r"\s*/\s*|\s+(?:or|ou)\s+", re.IGNORECASE)
 _FILLERS = frozenset(("approx", "approximate", "approximately", "roughly", "altogether", "environ"))
 """Words that say how sure a heading's figures are, and not what they are."""
-_TIME_UNITS = {"hours": "person_hours", "days": "days"}
+_TIME_UNITS = {"hours": "person_hours", "days": "days", "weeks": "days"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,7 +234,7 @@ def _allowed(field: str, parts: _Parts, kind: str) -> bool:
         return False
     if field == "crew":
         return not parts.side
-    return not (parts.unit in ("hours", "days") and field not in {"hours", "days"})
+    return not (parts.unit in _TIME_UNITS and field not in {"hours", "days"})
 
 
 def _with_unit(measure: str, unit: str | None) -> str:
@@ -248,7 +248,7 @@ def _with_unit(measure: str, unit: str | None) -> str:
         if measure == "person_days" and unit == "hours":
             return "person_hours"
         return measure if reads == "time" else ""
-    if unit == "money":
+    if unit in ("money", "thousands"):
         return measure if reads == "money" else ""
     return measure if unit is None or (unit == "each" and measure == "crew") else ""
 
@@ -256,7 +256,7 @@ def _with_unit(measure: str, unit: str | None) -> str:
 def _splits(parts: _Parts) -> list[tuple[str, str]]:
     """Ways to read what is left of a heading as a phase word and a measure."""
     ways: list[tuple[str, str]] = []
-    if parts.unit in ("hours", "days", "money"):
+    if parts.unit in (*_TIME_UNITS, "money", "thousands"):
         ways.append((parts.core, _with_unit("cost", parts.unit)))
     words = parts.core.split()
     for cut in range(1, len(words)):

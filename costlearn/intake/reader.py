@@ -11,6 +11,7 @@ from costlearn.firm import Firm
 from costlearn.intake.answers import NONE, Answers, key_of
 from costlearn.intake.blocks import part_beside, part_blocks
 from costlearn.intake.columns import ColumnMap
+from costlearn.intake.currencies import in_named_currency
 from costlearn.intake.day_sheet import NAME, is_day_sheet
 from costlearn.intake.entries.day_sheet_rows import day_sheet_entries
 from costlearn.intake.entries.hours_columns import ON, SPREAD
@@ -117,6 +118,9 @@ def read_file(
     waits = any(asked.topic == TOPIC for asked in notes.questions.values())
     if grids and not entries and not waits and not any(table for _, table in tables):
         raise _nothing_found(grids, reader, column_map, path)
+    named = in_named_currency(firm, (table for _, table in tables), notes)
+    currency = named.currency if named is not firm else None
+    firm = named
     for grid, table in tables:
         if table is None:
             if waits:
@@ -128,7 +132,8 @@ def read_file(
         setting = Setting(firm, words, notes, column_map or ColumnMap(), answers=told, watch=watch)
         _ask_phase_columns(table, reader, setting)
         entries.extend(entries_of(table, setting))
-    return _batch(path.name, path, entries, Setting(firm, words, notes, answers=told), known_jobs)
+    whole = Setting(firm, words, notes, answers=told)
+    return replace(_batch(path.name, path, entries, whole, known_jobs), currency=currency)
 
 
 def _offered(

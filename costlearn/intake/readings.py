@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
@@ -30,7 +29,7 @@ from costlearn.intake.values.cells import (
 )
 from costlearn.intake.values.days import read_day, vote_date_order
 from costlearn.intake.values.lengths import unit_for_bare_areas
-from costlearn.intake.values.money import read_money
+from costlearn.intake.values.money import currency_in, read_money
 from costlearn.intake.values.numerals import take_sign, tidy
 from costlearn.intake.values.sizes import read_area, read_hours
 from costlearn.intake.values.taxes import split_tax
@@ -41,7 +40,6 @@ from costlearn.watch import Watch, unwatched
 Read = Callable[[Raw], Reading[Value]]
 T = TypeVar("T", bound=Value)
 
-_CURRENCIES = {"USD", "CAD", "AUD", "NZD", "GBP", "EUR"}
 _ASKS_OPEN = {"open", "outstanding", "missing", "expected", "come", "ouvert", "ouverts", "venir"}
 _OLDEST_HOUSE, _NEWEST_HOUSE = 1700, 2100
 
@@ -252,8 +250,9 @@ def _money_reader(
     keep = table.kind in ("receipts", "statement")
     name, firm = column.field, setting.firm
     rough = table.kind == "jobs"
+    unit = 1000 if setting.chart.units.get(name, column.unit) == "thousands" else 1
     return lambda raw: _money(
-        raw, decimal, rate, firm, keep=keep, field=name, said=said, rough=rough
+        raw, decimal, rate, firm, keep=keep, field=name, said=said, rough=rough, unit=unit
     )
 
 
@@ -297,20 +296,6 @@ def tax_rate(raws: Sequence[Raw], setting: Setting) -> float | None:
     return rates.pop() if len(rates) == 1 else None
 
 
-def currency_in(heading: str) -> str | None:
-    """The currency a heading states ("Cost (CAD)"), or None.
-
-    >>> currency_in("Cost (CAD)")
-    'CAD'
-    """
-    for word in re.split(r"[\s()\[\],:/]+", heading):
-        named = len(word) > 1 and (word.upper() in _CURRENCIES or word.endswith("$"))
-        read = read_money(f"{word} 1").value if named else None
-        if read is not None and read.currency:
-            return read.currency
-    return None
-
-
 def _widen(reading: Reading[T], value: Value | None = None) -> Reading[Value]:
     value = reading.value if value is None else value
     return Reading(value, reading.problem, reading.note, reading.code, reading.rest)
@@ -326,6 +311,7 @@ def _money(
     field: str,
     said: str | None,
     rough: bool,
+    unit: int = 1,
 ) -> Reading[Value]:
     """Money in cents; a receipt keeps its tax apart and may be in a foreign currency.
 
@@ -339,6 +325,7 @@ def _money(
         tax_rate=rate,
         firm_currency=firm.currency,
         ranges=rough,
+        unit=unit,
         net_only=net_only,
     )
     money = reading.value
