@@ -291,7 +291,7 @@ def _fits(kind: str, fields: set[str], hints: set[str]) -> bool:
         return _fits_lines(kind, fields, hints)
     if kind == "phases":
         return ("phase" in fields and amounts > 0) or (wide > 1 and (has_job or wide > 2))
-    return has_job and len(fields - {"job", "job_code", "notes", "state", "scope"}) > 0
+    return has_job and len(fields - {"job", "job_code", "notes", "state", "scope", "crew"}) > 0
 
 
 def _fits_lines(kind: str, fields: set[str], hints: set[str]) -> bool:
