@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 from dataclasses import replace
 from pathlib import Path
 
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
-from costlearn.intake.answers import NONE, Answers, key_of
+from costlearn.intake.answers import Answers
 from costlearn.intake.blocks import part_beside, part_blocks
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.currencies import in_named_currency
@@ -18,7 +18,7 @@ from costlearn.intake.entries.hours_columns import ON, SPREAD
 from costlearn.intake.entries.tidy_rows import tidy_entries
 from costlearn.intake.files.sheets import Grid, digest, read_grids
 from costlearn.intake.findings import TAKEN_FOR, Notes
-from costlearn.intake.headers import LEFT_ALONE, HeadingReader, Match, asked_as
+from costlearn.intake.headers import HeadingReader
 from costlearn.intake.headless import TOPIC, with_headings
 from costlearn.intake.names import ask_about_jobs, ask_phase, rename_jobs
 from costlearn.intake.nearly import nearly
@@ -34,8 +34,8 @@ from costlearn.intake.tables import (
     missing_heading,
 )
 from costlearn.intake.targets import reads_as
-from costlearn.intake.values.money import read_money
-from costlearn.records import COST_KINDS, Batch, Entry, Question
+from costlearn.intake.unknown import note_unknown
+from costlearn.records import Batch, Entry
 from costlearn.tidy import NOT_READ
 from costlearn.units import say_count
 from costlearn.vocabulary import Vocabulary, standard
@@ -51,18 +51,6 @@ _UNITS = {
     "hours": ", bare numbers in hours",
     "days": ", bare numbers in days",
 }
-_KINDS = {
-    "jobs": "a list of jobs",
-    "phases": "a sheet of phases",
-    "hours": "an hours log",
-    "receipts": "a list of bills",
-    "changes": "a list of changes",
-    "scope": "a list of scope",
-    "statement": "a bank or card statement",
-}
-_IF_AMOUNTS = ("cost", "price", "paid")
-_COST_AT_LEAST = 100_00
-"""Cents from which a figure on a list of jobs may be what a job cost."""
 
 
 def read_file(
@@ -301,58 +289,7 @@ def _note_columns(table: Table, notes: Notes, *, mapped: bool) -> None:
             notes.add("understood", table.place(table.body - 1), text, left)
         return
     for heading, match in table.unused:
-        place = table.place(table.body - 1, heading)
-        if match.field and match.how in ("exact", "close"):
-            text = f"column '{heading}' is not used: another column says the same already"
-            notes.add("set aside", place, text, heading)
-        elif match == LEFT_ALONE:
-            text = f"column '{heading}' is left alone, as you answered"
-            notes.add("understood", place, text, heading)
-        else:
-            _note_unknown(table, heading, match, notes)
-
-
-def _note_unknown(table: Table, heading: str, match: Match, notes: Notes) -> None:
-    """Ask what a column is, where something is near it or it may be what the jobs cost.
-
-    What the jobs cost is what all answers rest on: it is asked for before it is set aside.
-    """
-    place = table.place(table.body - 1, heading)
-    amounts = _if_amounts(table, heading)
-    if match.how == "ask":
-        likely = tuple(dict.fromkeys((*amounts, *match.near)))
-        near = ", ".join(f"'{n}'" for n in likely)
-        notes.add("asked", place, f"column '{heading}' is not used; is it {near}?", heading)
-        _ask_column(table, heading, likely, notes)
-    elif _IF_AMOUNTS[0] in amounts:
-        text = f"column '{heading}' is not used; it holds amounts: is it what the jobs cost?"
-        notes.add("asked", place, text, heading)
-        _ask_column(table, heading, amounts, notes)
-    else:
-        text = f"column '{heading}' is not used: no field is headed like it"
-        notes.add("set aside", place, text, heading)
-
-
-def _if_amounts(table: Table, heading: str) -> tuple[str, ...]:
-    """What a column of large amounts in a list of jobs may be, of what the list does not give."""
-    if table.kind != "jobs" or not _holds_amounts(table, heading):
-        return ()
-    given = {column.field for column in table.columns}
-    if given & {f"actual.{measure}" for measure in ("cost", *COST_KINDS)}:
-        given.add(_IF_AMOUNTS[0])
-    return tuple(word for word in _IF_AMOUNTS if word not in given)
-
-
-def _holds_amounts(table: Table, heading: str) -> bool:
-    """Whether at least half of what stands in a column are amounts a job may cost."""
-    heads = table.grid.rows[table.body - 1]
-    at = next((i for i, raw in enumerate(heads) if _said(raw) and cell_text(raw) == heading), None)
-    if at is None:
-        return False
-    cells = [row[at] for row in table.grid.rows[table.body :] if at < len(row) and _said(row[at])]
-    amounts = [money for raw in cells if (money := read_money(raw).value) is not None]
-    large = sum(money.cents >= _COST_AT_LEAST for money in amounts)
-    return bool(cells) and 2 * large >= len(cells)
+        note_unknown(table, heading, match, notes)
 
 
 def _ask_phase_columns(table: Table, reader: HeadingReader, setting: Setting) -> None:
@@ -363,16 +300,6 @@ def _ask_phase_columns(table: Table, reader: HeadingReader, setting: Setting) ->
             place = table.place(table.body - 1, column.heading)
             rows = sum(1 for row in table.grid.rows[table.body :] if row[column.indexes[0]])
             ask_phase(word, column.near, place, setting, max(rows, 1))
-
-
-def _ask_column(table: Table, heading: str, near: Sequence[str], notes: Notes) -> None:
-    whose = f"the column '{heading}' of {_KINDS[table.kind]}"
-    text = f"What is in {whose}? It is not used so far."
-    choices = (*near, "any other heading costlearn knows", f"{NONE} (leave it alone)")
-    place = table.place(table.body - 1, heading)
-    rows = max(len(table.grid.rows) - table.body, 1)
-    key = key_of("column", *asked_as(heading, table.kind))
-    notes.ask(Question(key, "column", place, heading, text, choices, rows))
 
 
 def _about(table: Table, column: Column) -> tuple[str, Place, str, str]:
