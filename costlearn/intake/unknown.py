@@ -49,17 +49,15 @@ def note_unknown(table: Table, heading: str, match: Match, notes: Notes) -> None
         notes.add("set aside", place, text, heading)
         return
     if match == LEFT_ALONE:
-        notes.add(
-            "understood", place, f"column '{heading}' is left alone, as you answered", heading
-        )
+        text = f"column '{heading}' is left alone, as you answered"
+        notes.add("understood", place, text, heading)
         return
     cells = _cells(table, heading)
     likely = _likely(table, cells)
     near = match.near if match.how == "ask" else ()
-    if not likely and not near:
-        why = (
-            "its cells are something else" if match.how == DENIED else "no field is headed like it"
-        )
+    if not near and not {"cost", *_IF_DATES} & set(likely):
+        denied = match.how == DENIED
+        why = "its cells are something else" if denied else "no field is headed like it"
         notes.add("set aside", place, f"column '{heading}' is not used: {why}", heading)
         return
     words = tuple(dict.fromkeys((*likely, *near)))
