@@ -145,8 +145,6 @@ class Firm:
                     expected="one of " + ", ".join(sorted(known)),
                 )
             clean[key] = _checked(key, value, where)
-        if "currency" in clean:
-            clean.setdefault("currency_said", True)
         return replace(self, **clean)
 
 

@@ -71,6 +71,7 @@ further than the next line, so that many empty lines are not gone through again 
 _FRAGILE = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff]")
 _CODED = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
 _ESCAPED = re.compile(r"\\(\\|u[0-9a-f]{4})")
+_SPAN = re.compile(r"\s*(?P<name>[a-z_.]+) (?P<low>\d[\d.]*) (?P<high>\d[\d.]*)\s*")
 _ITEM = re.compile(r"\s*(?P<item>\S.*?) (?P<size>\?|[-+.0-9e]+)\s*")
 
 
@@ -346,16 +347,23 @@ def spans_of(text: str) -> dict[str, Span]:
     """The rough figures that :func:`spans_text` wrote.
 
     Raises:
-        ValueError: the text is none of its.
+        InputProblem: the text is none of its.
     """
     found: dict[str, Span] = {}
     for part in filter(str.strip, text.split(";")):
-        name, low, high = part.split()
-        ends = (float(low), float(high))
-        if name in found or not -(10**_FIGURES) < ends[0] <= ends[1] < 10**_FIGURES:
-            raise ValueError(part)
-        found[name] = Span(*ends)
+        match = _SPAN.fullmatch(part)
+        low, high = (float(match["low"]), float(match["high"])) if match else (1.0, 0.0)
+        if match is None or match["name"] in found or not low <= high < 10**_FIGURES:
+            raise InputProblem(f"found '{part}'", expected=_EXPECTED["spans"])
+        found[match["name"]] = Span(low, high)
     return found
+
+
+def _spans(raw: Cell) -> dict[str, Span]:
+    try:
+        return spans_of(_text(raw))
+    except InputProblem as problem:
+        raise ValueError(raw) from problem
 
 
 _PARSERS: Mapping[str, Any] = {
@@ -366,7 +374,7 @@ _PARSERS: Mapping[str, Any] = {
     "date": _day,
     "money": _cents,
     "scope": _scope,
-    "spans": lambda raw: spans_of(_text(raw)),
+    "spans": _spans,
 }
 _EXPECTED = {
     "text": "a text",

@@ -15,7 +15,7 @@ import pytest
 ROOT = Path(__file__).resolve().parents[1]
 HOUSE = ROOT / "costlearn"
 MODULES = sorted(HOUSE.rglob("*.py"))
-LONGEST_MODULE = 400
+LONGEST_MODULE = 600
 LONGEST_FUNCTION = 60
 HEAVY = {
     "numpy", "pandas", "scipy", "sklearn", "statsmodels", "plotly", "jinja2", "openpyxl",

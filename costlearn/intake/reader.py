@@ -90,9 +90,8 @@ def read_file(
     sheets = _wanted(read_grids(path), column_map, path)
     told = answers or Answers()
     words = told.extend((vocabulary or standard()).with_phases(firm.phase_words))
-    if column_map:
-        words = column_map.extend(words)
-    notes = Notes()
+    chart = column_map or ColumnMap()
+    words, notes = chart.extend(words), Notes()
     reader = HeadingReader(words, told)
     sheets = [sheet for sheet in sheets if not _is_no_record(sheet, notes)]
     if _is_day_sheet(sheets, column_map):
@@ -106,22 +105,23 @@ def read_file(
     waits = any(asked.topic == TOPIC for asked in notes.questions.values())
     if grids and not entries and not waits and not any(table for _, table in tables):
         raise _nothing_found(grids, reader, column_map, path)
-    named = in_named_currency(firm, (table for _, table in tables), notes)
-    currency = named.currency if named is not firm else None
-    firm = named
+    own = in_named_currency(firm, (table for _, table in tables), notes)
+    whole = Setting(own, words, notes, chart, answers=told, watch=watch)
     for grid, table in tables:
-        if table is None:
-            if waits:
-                continue
-            _note_no_table(grid, notes, mapped=bool(column_map and column_map.columns))
-            continue
-        _note_titles(table, notes)
-        _note_columns(table, notes, mapped=bool(column_map and column_map.columns))
-        setting = Setting(firm, words, notes, column_map or ColumnMap(), answers=told, watch=watch)
-        _ask_phase_columns(table, reader, setting)
-        entries.extend(entries_of(table, setting))
-    whole = Setting(firm, words, notes, answers=told)
-    return replace(_batch(path.name, path, entries, whole, known_jobs), currency=currency)
+        if table is not None:
+            entries.extend(_entries_of(table, reader, replace(whole, orders={}, phases={})))
+        elif not waits:
+            _note_no_table(grid, notes, mapped=bool(chart.columns))
+    batch = _batch(path.name, path, entries, whole, known_jobs)
+    return replace(batch, currency=None if own is firm else own.currency)
+
+
+def _entries_of(table: Table, reader: HeadingReader, setting: Setting) -> list[Entry]:
+    """The entries of one table, and what its titles and columns were taken for."""
+    _note_titles(table, setting.notes)
+    _note_columns(table, setting.notes, mapped=bool(setting.chart.columns))
+    _ask_phase_columns(table, reader, setting)
+    return entries_of(table, setting)
 
 
 def _offered(
