@@ -10,9 +10,6 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from costlearn.errors import Place
-from costlearn.intake.names import word_of
-from costlearn.intake.readings import Setting
 from costlearn.intake.spelling import nearest
 from costlearn.vocabulary import Vocabulary, fold
 
@@ -91,20 +88,6 @@ def kind_in_name(name: str, vocabulary: Vocabulary) -> str | None:
     if rooms:
         return rooms[0] if len(rooms) == 1 else None
     return read_kind(name, vocabulary).kind if found else None
-
-
-def job_kind(word: str, place: Place, setting: Setting) -> str | None:
-    """The kind of a job by the words of its own column; what stays open is asked, once a word."""
-    what = "kind of job"
-    if setting.answers.get(what, word) is not None:
-        return word_of(word, setting.vocabulary.job_words, what, place, setting)
-    reading = read_kind(word, setting.vocabulary)
-    if reading.kind is None:
-        return word_of(word, setting.vocabulary.job_words, what, place, setting)
-    if reading.spelled:
-        text = f"{what} '{word}' is taken for '{reading.kind}', having '{reading.spelled}' in it"
-        setting.notes.once((what, fold(word)), "proposed", place, text, word)
-    return reading.kind
 
 
 def _phrases(words: list[str], known: dict[str, str]) -> tuple[dict[str, None], list[str]]:

@@ -72,7 +72,7 @@ ALLOWS: Mapping[str, frozenset[str]] = {
     "date": frozenset(("date", "serial")),
     "time": frozenset(("time", "figure", "clock", "mixed", "size")),
     "area": frozenset(("figure", "size", "mixed", "money")),
-    "number": frozenset(("figure", "mixed", "words", "time")),
+    "number": frozenset(("figure", "mixed", "time")),
     "year": frozenset(("figure", "date")),
     "percent": frozenset(("share", "figure", "words", "mixed")),
     "flag": frozenset(("flag", "words", "figure")),

@@ -10,6 +10,7 @@ from costlearn.errors import Place
 from costlearn.intake.answers import NONE, OWN, Answers, phase_choices, scope_choices
 from costlearn.intake.answers import key_of as key_for
 from costlearn.intake.findings import Notes
+from costlearn.intake.kinds import read_kind
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import key_of
 from costlearn.intake.scope import item_word
@@ -132,6 +133,20 @@ def word_of(
     keys = tuple(dict.fromkeys(known.values()))
     setting.ask(what, (word,), place, f"Which {what} is '{word}'?", keys, found=word)
     return None
+
+
+def job_kind(word: str, place: Place, setting: Setting) -> str | None:
+    """The kind of a job by the words of its own column; what stays open is asked, once a word."""
+    what = "kind of job"
+    if setting.answers.get(what, word) is not None:
+        return word_of(word, setting.vocabulary.job_words, what, place, setting)
+    reading = read_kind(word, setting.vocabulary)
+    if reading.kind is None:
+        return word_of(word, setting.vocabulary.job_words, what, place, setting)
+    if reading.spelled:
+        text = f"{what} '{word}' is taken for '{reading.kind}', having '{reading.spelled}' in it"
+        setting.notes.once((what, fold(word)), "proposed", place, text, word)
+    return reading.kind
 
 
 def ask_about_jobs(entries: Iterable[Entry], known_jobs: Collection[str], setting: Setting) -> None:

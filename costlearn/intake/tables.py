@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from costlearn.errors import InputProblem, Place
@@ -14,6 +14,7 @@ from costlearn.intake.entries.hours_named import NAMED, by_name
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import HeadingReader, Match
 from costlearn.intake.looks import allows, profile
+from costlearn.intake.named_by_cells import kinds_below, with_names
 from costlearn.intake.spelling import nearest
 from costlearn.intake.targets import KINDS, fold_heading, headings, reads_as
 from costlearn.intake.taxed_headings import taxes_named
@@ -215,14 +216,18 @@ def _candidate(
         if text or group:
             shown, match = reader.joined(group, text, kind)
             ways = reader.ways(match, shown, kind) if match.field else (match,)
+            if kind == "jobs" and kinds_below(grid, last + 1, index, reader.vocabulary):
+                ways = (replace(match, field="kind", how="exact"), *ways)
             matches.append((index, shown, _allowed(grid, last + 1, index, ways, kind)))
     if kind == "hours":
         matches = by_name(grid, last + 1, matches, reader.vocabulary)
         matches = spread(grid, last + 1, matches, reader.vocabulary)
-    columns, unused = _assign(matches, kind)
     titles = tuple(t for above_row in grid.rows[:row] for t in _texts(above_row) if t)
-    named = {c.field for c in columns} | constants
     hints = _hints(grid, titles, [shown for _, shown, _ in matches])
+    if kind == "jobs":
+        matches = with_names(grid, last + 1, matches, hints, reader.vocabulary)
+    columns, unused = _assign(matches, kind)
+    named = {c.field for c in columns} | constants
     if kind == "scope" and unused:
         # Items beside anything else are the lines of a bill.
         return None

@@ -8,8 +8,8 @@ from costlearn.errors import LONGEST_FOUND
 from costlearn.intake.amounts import amounts, dates, put_elapsed
 from costlearn.intake.entries.job_groups import one_row_a_job
 from costlearn.intake.entries.phase_rows import wide_entries, wide_prefixes
-from costlearn.intake.kinds import job_kind, kind_in_name
-from costlearn.intake.names import ask_scope, word_of
+from costlearn.intake.kinds import kind_in_name
+from costlearn.intake.names import ask_scope, job_kind, word_of
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import row_text, set_aside
