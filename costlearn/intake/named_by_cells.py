@@ -20,6 +20,10 @@ _JOB_WORDS = frozenset(
 )  # fmt: skip
 """Words over or around a list that say its rows are jobs; common practice, no source."""
 _MONEY = ("price", "paid", "actual.cost", "plan.cost")
+_MEASURES = frozenset(
+    ("area", "crew", "started", "finished", *(f"actual.{days}" for days in ("days", "site_days",
+     "person_days", "elapsed_days", "person_hours")))
+)  # fmt: skip
 _MOST = 0.8
 _HALF = 0.5
 
@@ -50,7 +54,9 @@ def with_names(
         cells = [row[at] for row in grid.rows[body : body + SAMPLE]]
         if not _names(cells):
             continue
-        if not (around & _JOB_WORDS or "kind" in fields or _speak_of_rooms(cells, words)):
+        measured = around & _JOB_WORDS and fields & _MEASURES
+        headed_so = set(fold(heading).split()) & _JOB_WORDS
+        if not (measured or headed_so or "kind" in fields or _speak_of_rooms(cells, words)):
             return list(found)
         named = (at, heading or "the names", Match("job", None, "exact"))
         return sorted([*(one for one in found if one[0] != at), named], key=lambda one: one[0])

@@ -253,6 +253,9 @@ def _allowed(grid: Grid, body: int, at: int, ways: Sequence[Match], kind: str) -
     found = profile(grid.rows[body:], at)
     for way in ways:
         how = reads_as(kind, way.field) if way.field else None
+        if way.field == "job_code" and (found.running or found.references):
+            # A bare number of the row or of a slip names no job; "Job no" says that it does.
+            continue
         if how is None or allows(found, how):
             return way
     return Match("", ways[0].unit, DENIED, (ways[0].field,))

@@ -113,6 +113,10 @@ def is_missing(raw: Raw, also: Collection[str] = ()) -> bool:
     )
 
 
+_WITH_K = re.compile(r"\d ?k\b", re.IGNORECASE)
+"""Thousands written as "5,4k" are too short to prove a mark: slips have the same form."""
+
+
 def vote_decimal(raws: Iterable[Raw]) -> str:
     """The decimal mark of a whole column, "." or ",": the one most cells prove, else ".".
 
@@ -123,6 +127,8 @@ def vote_decimal(raws: Iterable[Raw]) -> str:
     """
     votes: Counter[str] = Counter()
     for text, count in Counter(raw for raw in raws if isinstance(raw, str)).items():
+        if _WITH_K.search(text):
+            continue
         votes[hinted_decimal(tidy(text))] += count
     return "," if votes[","] > votes["."] else "."
 
