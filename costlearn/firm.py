@@ -35,6 +35,8 @@ class Firm:
     """Whether the firm has named its currency; until then its records may."""
     hours_per_day: float = 8.0
     date_order: str = "month-first"
+    date_order_said: bool = False
+    """Whether the firm has said so; until then only cells that prove an order are read."""
     area_unit: str = "sqft"
     tax_recoverable: bool = True
     day_rate: float | None = None
@@ -315,6 +317,7 @@ def _is_day(text: Any) -> bool:
 _CHECKS: dict[str, Callable[[Any, Place], Any]] = {
     "tax_recoverable": _checked_flag,
     "currency_said": _checked_flag,
+    "date_order_said": _checked_flag,
     "deposit_cap": checked_cap,
     "phase_words": _checked_words,
     "price_index": _checked_index,

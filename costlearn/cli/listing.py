@@ -53,9 +53,8 @@ def firm_values(firm: Firm) -> dict[str, Any]:
 
 def firm_table(firm: Firm) -> Table:
     """The firm's settings, a row each."""
-    rows = tuple(
-        (f.name, _setting(getattr(firm, f.name))) for f in fields(firm) if f.name != "currency_said"
-    )
+    shown = [f.name for f in fields(firm) if not f.name.endswith("_said")]
+    rows = tuple((name, _setting(getattr(firm, name))) for name in shown)
     usual = "currency, hours, order of dates, unit, tax and working days hold as shown until said"
     note = f"Unset figures are never guessed; {usual}."
     return Table("Your firm", ("setting", "value"), rows, note)

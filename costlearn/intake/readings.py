@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date
 from typing import TypeVar
 
-from costlearn.errors import InputProblem, Place
+from costlearn.errors import Place
 from costlearn.firm import DATE_ORDERS, Firm
 from costlearn.intake.answers import Answers, key_of
 from costlearn.intake.columns import ColumnMap
-from costlearn.intake.findings import Notes
+from costlearn.intake.findings import MOST_SAMPLES, Notes
 from costlearn.intake.row import Value
 from costlearn.intake.scope import read_scope_cell
 from costlearn.intake.tables import Column, Table, cell_text
@@ -34,9 +35,12 @@ from costlearn.intake.values.numerals import take_sign, tidy
 from costlearn.intake.values.sizes import read_area, read_hours
 from costlearn.intake.values.taxes import split_tax
 from costlearn.records import Question
+from costlearn.units import say_count
 from costlearn.vocabulary import Vocabulary, fold
 from costlearn.watch import Watch, unwatched
 
+EITHER = "either"
+"""The order of dates of a column of which nobody knows it."""
 Read = Callable[[Raw], Reading[Value]]
 T = TypeVar("T", bound=Value)
 
@@ -89,16 +93,16 @@ class Setting:
 def vote_dates(table: Table, lines: Sequence[int], setting: Setting) -> None:
     """Settle the order of day and month of every date column of a table.
 
-    A column that proves nothing follows one that does, else the firm's order.
-
-    Raises:
-        InputProblem: two cells of a column contradict each other; both rows are named.
+    A column that proves nothing follows one that does, else the order the firm has said. Where
+    nothing settles it, or cells contradict one another, dates that may be two days wait.
     """
     dated = [c for c in table.columns if reads_as(table.kind, c.field) == "date"]
     if setting.chart.date_order:
         setting.orders.update({c.field: setting.chart.date_order for c in dated})
         return
-    preferred = setting.firm.date_order
+    firm = setting.firm
+    preferred = firm.date_order
+    told = firm.date_order_said or preferred != Firm().date_order
     open_columns: list[Column] = []
     proven: set[str] = set()
     year = year_around(table)
@@ -114,7 +118,10 @@ def vote_dates(table: Table, lines: Sequence[int], setting: Setting) -> None:
         vote = vote_date_order(raws, preferred)
         if vote.clash:
             one, other = (lines[i] for i in vote.clash)
-            raise _clash(table, column, one, other)
+            setting.orders[column.field] = EITHER
+            setting.notes.add("asked", *_clash(table, column, one, other))
+            _ask_order(table, column, lines, setting)
+            continue
         if not vote.proven:
             open_columns.append(column)
         elif vote_date_order(raws, _other(preferred)).order == vote.order:
@@ -123,40 +130,43 @@ def vote_dates(table: Table, lines: Sequence[int], setting: Setting) -> None:
         setting.orders[column.field] = vote.order
     shared = proven.pop() if len(proven) == 1 else None
     for column in open_columns:
-        order = shared or preferred
+        order = shared or (preferred if told else EITHER)
         setting.orders[column.field] = order
+        if order == EITHER:
+            _ask_order(table, column, lines, setting)
+            continue
         why = "as another column of the sheet proves" if shared else "the firm's order"
         setting.notes.add(
-            "understood" if shared else "proposed",
+            "understood",
             table.place(table.header, column.heading),
             f"no date in column '{column.heading}' proves whether the day or the month comes "
             f"first; read {order}, {why}",
         )
-        if not shared:
-            _ask_order(table, column, lines, order, setting)
 
 
-def _ask_order(
-    table: Table, column: Column, lines: Sequence[int], order: str, setting: Setting
-) -> None:
+def _ask_order(table: Table, column: Column, lines: Sequence[int], setting: Setting) -> None:
     """Ask in which order the dates of a column are, showing one that may be two days."""
     year = year_around(table)
     raws = [with_year(table.grid.rows[i][column.indexes[0]], year) for i in lines]
     open_cells = [
         (i, raw)
         for i, raw in zip(lines, raws, strict=True)
-        if not vote_date_order([raw], order).proven
+        if not vote_date_order([raw], DATE_ORDERS[0]).proven
     ]
+    if not open_cells:
+        return
     first, _ = open_cells[0]
+    samples = tuple(dict.fromkeys(cell_text(raw) for _, raw in open_cells))[:MOST_SAMPLES]
     setting.ask(
         "dates",
         (table.grid.file, table.grid.sheet, column.heading),
         table.place(first, column.heading),
-        f"Does the month or the day come first in the dates of column '{column.heading}'? "
-        f"Read {order} so far.",
+        f"Does the month or the day come first in the dates of column '{column.heading}'?",
         DATE_ORDERS,
         found=cell_text(table.grid.rows[first][column.indexes[0]]),
         waiting=len(open_cells),
+        holds=say_count(len(open_cells), "date"),
+        samples=samples,
     )
 
 
@@ -164,19 +174,16 @@ def _other(order: str) -> str:
     return "day-first" if order == "month-first" else "month-first"
 
 
-def _clash(table: Table, column: Column, one: int, other: int) -> InputProblem:
-    index = column.indexes[0]
-    first, second = (cell_text(table.grid.rows[i][index]) for i in (one, other))
+def _clash(table: Table, column: Column, one: int, other: int) -> tuple[Place, str]:
+    """Where a column contradicts itself on the order of day and month, and how."""
     rows = sorted((one, other))
+    texts = [cell_text(table.grid.rows[i][column.indexes[0]]) for i in rows]
     numbers = " and ".join(str(table.grid.first_row + i) for i in rows)
-    texts = (first, second) if rows[0] == one else (second, first)
-    return InputProblem(
-        f"rows {numbers} contradict each other on which part is the month: "
-        f"'{texts[0]}' and '{texts[1]}'",
-        place=table.place(rows[0], column.heading),
-        expected="one order of day and month in a column",
-        hint="correct one of them, or give date_order in a column map",
+    text = (
+        f"rows {numbers} contradict each other on which part is the month: '{texts[0]}' and "
+        f"'{texts[1]}'; dates that may be two days wait"
     )
+    return table.place(rows[0], column.heading), text
 
 
 def reader_of(
@@ -210,7 +217,7 @@ def _day_reader(table: Table, column: Column, order: str, setting: Setting) -> R
     year = year_around(table)
 
     def read(raw: Raw) -> Reading[Value]:
-        reading = read_day(raw, order=order)
+        reading = _either(raw) if order == EITHER else read_day(raw, order=order)
         if year is None or not reading.problem.endswith("has no year"):
             return _widen(reading)
         whole = with_year(raw, year)
@@ -226,6 +233,16 @@ def _day_reader(table: Table, column: Column, order: str, setting: Setting) -> R
         return _widen(again)
 
     return read
+
+
+def _either(raw: Raw) -> Reading[date]:
+    """A date in a column of which nobody knows the order: only where both say the same."""
+    one, other = (read_day(raw, order=order) for order in DATE_ORDERS)
+    if one.value and other.value and one.value != other.value:
+        return refused(
+            cell_text(raw), "may be two days: nothing proves its order", "day or month first"
+        )
+    return one if one.value else other
 
 
 def _flag_reader(column: Column) -> Read:

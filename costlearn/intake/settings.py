@@ -34,8 +34,9 @@ def read_settings(path: Path, firm: Firm | None = None) -> Firm:
             f"the part '{others[0]}' is unknown", place=place, expected="nothing but a [firm] part"
         )
     stated = dict(raw["firm"])
-    if "currency" in stated:
-        stated.setdefault("currency_said", True)
+    for name in ("currency", "date_order"):
+        if name in stated:
+            stated.setdefault(f"{name}_said", True)
     named = stated.get("price_index")
     if isinstance(named, str):
         if not named.strip(" ./"):

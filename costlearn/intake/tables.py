@@ -26,6 +26,7 @@ _FIGURE = re.compile(r"[\s$€£(+-]*\d[\d.,\s]*[%$)]?")
 DEEPEST = 30
 """The heading row is looked for in this many rows from the top."""
 
+_HALF = 0.5
 DENIED = "denied"
 """How a heading was matched whose cells are something else."""
 _WORTH = {"exact": 1.0, "close": 0.8, "ask": 0.2, "none": 0.0}
@@ -258,6 +259,9 @@ def _allowed(grid: Grid, body: int, at: int, ways: Sequence[Match], kind: str) -
             continue
         if how is None or allows(found, how):
             return way
+    if len(ways) == 1 and ways[0].how == "exact" and found.share(("words",)) > _HALF:
+        # Words contradict nothing: each cell waits by itself.
+        return ways[0]
     return Match("", ways[0].unit, DENIED, (ways[0].field,))
 
 

@@ -58,18 +58,16 @@ def test_a_bad_file_does_not_keep_the_good_one_out(command: Command, tmp_path: P
     assert len(data["problems"]) == 1
 
 
-def test_two_rows_of_one_job_the_second_is_set_aside_and_told(
-    command: Command, tmp_path: Path
-) -> None:
+def test_two_rows_of_one_job_that_disagree_wait(command: Command, tmp_path: Path) -> None:
     twice = GOOD + "A1 hall bath,bathroom,45 sf,99000,2024-06-01,2024-06-20\n"
     book = tmp_path / "b"
     done = command("import", written(tmp_path, "jobs.csv", twice), "--book", book)
     assert done.code == 0
     said = " ".join(done.out.split())
-    assert "set aside" in said
-    assert "stands in row 2 already" in said
-    (job,) = command("jobs", "--book", book, "--json").data
-    assert job["actual"]["cost"] == 1_300_000
+    assert "stands in rows 2, 3 with different figures" in said
+    assert command("jobs", "--book", book, "--json").data == []
+    (asked,) = command("questions", "--book", book, "--json").data
+    assert asked["topic"] == "rows of a job"
 
 
 def test_one_job_in_two_lists_that_disagree_is_told(command: Command, tmp_path: Path) -> None:

@@ -14,7 +14,6 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from costlearn.errors import InputProblem
 from costlearn.firm import Firm
 from costlearn.intake.reader import read_file
 from costlearn.records import Batch, CostEntry, Finding, HoursEntry, JobEntry, PhaseEntry
@@ -157,7 +156,7 @@ Oak,03/06/2025,tile,4
     ("order", "first"), [("month-first", date(2025, 3, 4)), ("day-first", date(2025, 4, 3))]
 )
 def test_fill_down_and_an_order_nothing_proves(read: Read, order: str, first: date) -> None:
-    batch = read(FILL_DOWN, Firm(date_order=order))
+    batch = read(FILL_DOWN, Firm(date_order=order, date_order_said=True))
     entries = [e for e in batch.entries if isinstance(e, HoursEntry)]
     hours: dict[str, float] = {}
     for entry in entries:
@@ -171,12 +170,15 @@ def test_fill_down_and_an_order_nothing_proves(read: Read, order: str, first: da
 
 
 def test_contradicting_dates_name_both_rows(read: Read) -> None:
-    with pytest.raises(InputProblem) as caught:
-        read("Job,Date,Phase,Hours\nMaple,13/02/2025,demo,8\nMaple,02/14/2025,demo,6\n")
-    message = str(caught.value)
-    assert "rows 2 and 3" in message
-    assert "'13/02/2025' and '02/14/2025'" in message
-    assert "column 'Date'" in message
+    rows = "Maple,13/02/2025,demo,8\nMaple,02/14/2025,demo,6\nMaple,03/04/2025,tile,5\n"
+    batch = read(f"Job,Date,Phase,Hours\n{rows}")
+    days = [e.day for e in batch.entries if isinstance(e, HoursEntry)]
+    assert days == [date(2025, 2, 13), date(2025, 2, 14), None]
+    (told,) = [f for f in batch.findings if "rows 2 and 3" in f.text]
+    assert "'13/02/2025' and '02/14/2025'" in told.text
+    assert told.place.column == "Date"
+    (asked,) = batch.questions
+    assert (asked.topic, asked.rows_waiting) == ("dates", 1)
 
 
 def test_crew_days(read: Read) -> None:

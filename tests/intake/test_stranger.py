@@ -57,7 +57,7 @@ def test_a_notebook_says_for_which_job_and_what(tmp_path: Path) -> None:
 
 def test_spellings_of_one_field_are_one_choice(tmp_path: Path) -> None:
     batch = read(
-        tmp_path, "Job,Cost,What done,Quoted\nMaple,17200,bath,24500\nElm,15900,bath,22000\n"
+        tmp_path, "Job,Cost,What done,Quoted\nMaple,17200,niche,24500\nElm,15900,bench,22000\n"
     )
     (asked,) = [q for q in batch.questions if q.key == key_of("column", "jobs", "what done")]
     assert len([c for c in asked.choices if c.startswith("what")]) == 1

@@ -36,6 +36,7 @@ LARGEST = 1e10
 
 Code = Literal[
     "", "unreadable", "bad letters", "decimal mark", "thousands or fraction", "no unit", "no year",
+    "day or month first",
     "no day", "year only", "too large", "negative", "wrong type", "allowance", "bound", "rough",
     "range", "two amounts", "by the piece", "percentage", "formula", "two currencies", "foreign",
     "tax unclear", "no tax rate", "arithmetic", "remark", "times of day", "crew days",
