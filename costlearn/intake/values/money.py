@@ -6,9 +6,9 @@ import re
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 
+from costlearn.intake.values.amounts import Figure, Frame, Unclear
 from costlearn.intake.values.cells import LARGEST, Raw, Reading, is_missing, not_a_number, refused
 from costlearn.intake.values.numerals import shown, tidy, unquoted
-from costlearn.intake.values.spans import Figure, Frame, Unclear
 from costlearn.intake.values.sums import read_figure, shown_amount
 from costlearn.intake.values.taxes import TaxClause, read_tax_clause, split_tax
 

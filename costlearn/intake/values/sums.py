@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 
+from costlearn.intake.values.amounts import LEAST_PLAIN, WORDS, Figure, Frame, Unclear, read_amount
 from costlearn.intake.values.numerals import numeral
-from costlearn.intake.values.spans import LEAST_PLAIN, WORDS, Figure, Frame, Unclear, read_span
 from costlearn.intake.values.tokens import Token, Walk, has_bad_letters, lex
 
 _TAX_RATES = ("5", "7", "8", "9.975", "10", "12", "13", "14", "14.975", "15", "20")
@@ -74,7 +74,7 @@ def _sum(walk: Walk, frame: Frame) -> Figure:
         labelled = _label(walk) or labelled
         if not any(t.kind == "number" for t in walk.rest()):
             raise Unclear("has something on top without saying how much", "remark")
-        more = read_span(walk, frame)
+        more = read_amount(walk, frame)
         labelled = _label(walk) or labelled
         if more.low < 0 or total.low < 0 or not (labelled or frame.ranges):
             raise Unclear("is several amounts, not one", "two amounts")
@@ -119,12 +119,12 @@ def _label(walk: Walk) -> bool:
 
 def _of_one_currency(walk: Walk, frame: Frame) -> Figure:
     """A figure, the firm's where the same is said in two currencies ("24k US / 33k CDN")."""
-    said = [read_span(walk, frame)]
+    said = [read_amount(walk, frame)]
     while walk.kind() in {"/", "=", "(", "to"}:
         before = walk.at
         bracket = walk.take().kind == "("
         try:
-            other = read_span(walk, frame)
+            other = read_amount(walk, frame)
         except Unclear:
             other = None
         named = [f.currency or frame.firm_currency for f in (*said, other) if f is not None]
@@ -185,7 +185,7 @@ def _with_remark(figure: Figure, part: Sequence[Token], said: str, frame: Frame)
         return replace(figure, rest=f"{figure.rest}; {said}" if figure.rest else said)
     if len(numbers) > 1 or not kinds & {"absent", "within"}:
         raise Unclear("is several amounts, not one", "two amounts")
-    more = read_span(Walk([t for t in part if t.kind in _OF_AMOUNTS]), frame)
+    more = read_amount(Walk([t for t in part if t.kind in _OF_AMOUNTS]), frame)
     if "absent" in kinds:
         added = _added(figure, more, frame)
         note = f"what is not in {shown_amount(figure.middle)} is added"

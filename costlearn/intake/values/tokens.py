@@ -145,6 +145,11 @@ class Walk:
         at = self.at + ahead
         return self.tokens[at].kind if 0 <= at < len(self.tokens) else ""
 
+    def text(self, ahead: int = 0) -> str:
+        """The text of the token ``ahead`` of this place, "" behind the last."""
+        at = self.at + ahead
+        return self.tokens[at].text if 0 <= at < len(self.tokens) else ""
+
     def take(self) -> Token:
         """The token at this place, and a step ahead."""
         self.at += 1

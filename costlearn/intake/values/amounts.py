@@ -123,7 +123,7 @@ class _Amount:
     mark: str = ""
 
 
-def read_span(walk: Walk, frame: Frame) -> Figure:
+def read_amount(walk: Walk, frame: Frame) -> Figure:
     """One amount, or the two ends of a range."""
     between = walk.take() if walk.kind() == "between" else None
     first = _amount(walk)
