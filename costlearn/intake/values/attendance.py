@@ -22,6 +22,7 @@ _WORDS = lexicon(
         "helper": "helper|a helper|my helper|the helper|apprentice|an apprentice|my apprentice",
         "away": "away|off|sick|absent|absente|out|gone|not there|not here|on holiday|on holidays"
         "|on vacation|malade",
+        "only": "only|seulement|just",
         "lacking": "no|without|w/o|minus|sans",
         "half time": "half the time|half time|half of the time|half of it|half the days"
         "|half of the days|la moitie du temps",
@@ -48,23 +49,20 @@ class Part:
     factor: Span | None = None
     crews: set[float] = field(default_factory=set)
     names: set[str] = field(default_factory=set)
-    me: bool = False
-    helper: bool = False
-    company: bool = False
-    each: bool = False
-    together: bool = False
+    said: set[str] = field(default_factory=set)
+    """Kinds of single words: "me", "helper", "with", "each", "together", "times"."""
 
     def crew(self, team: int | None) -> float | None:
         """How many worked, as the part says it; None if it does not, or says two things."""
         crews = set(self.crews)
-        if self.together and team:
+        if "together" in self.said and team:
             crews.add(float(team))
-        others = len(self.names) + self.helper
-        if others and (self.me or self.company):
+        others = len(self.names) + ("helper" in self.said)
+        if others and self.said & {"me", "with"}:
             crews.add(1.0 + others)
         elif others > 1:
             crews.add(float(others))
-        elif self.me and not crews:
+        elif "me" in self.said and not crews:
             crews.add(1.0)
         return crews.pop() if len(crews) == 1 else None
 
@@ -76,7 +74,6 @@ class Found:
     text: str
     parts: list[Part] = field(default_factory=lambda: [Part()])
     joined: bool = True
-    times: bool = False
     away: list[Span | None] = field(default_factory=list)
     halves: int = 0
     named: list[Span] = field(default_factory=list)
@@ -119,25 +116,24 @@ def _fact(walk: Walk, found: Found, people: Collection[str], per_day: float) -> 
         walk.take()
     elif kind == "and":
         walk.take()
-        if part.me and walk.kind() in {"number", "count"} and walk.kind(1) in {"", ",", ")"}:
+        if (
+            "me" in part.said
+            and walk.kind() in {"number", "count"}
+            and walk.kind(1) in {"", ",", ")"}
+        ):
             span = take_span(walk, per_day)
             part.crews.add(1 + span.low if span else 0)
-    elif kind == "times":
-        walk.take()
-        found.times = True
     elif kind == "lacking" and _is_name(walk, found, people, 1):
         walk.at += 2
         found.away.append(None)
+    elif kind == "only" and _is_name(walk, found, people, 1):
+        walk.at += 2
+        part.crews.add(1.0)
     elif kind in {"alone", "both"}:
         walk.take()
         part.crews.add(1.0 if kind == "alone" else 2.0)
-    elif kind in {"me", "helper", "each", "with", "together"}:
-        walk.take()
-        part.me |= kind == "me"
-        part.helper |= kind == "helper"
-        part.each |= kind == "each"
-        part.together |= kind == "together"
-        part.company |= kind == "with"
+    elif kind in {"me", "helper", "with", "each", "together", "times"}:
+        part.said.add(walk.take().kind)
     elif _is_name(walk, found, people):
         _about(walk.take().text, walk, found, per_day)
     elif kind == "crew of" and walk.kind(1) in {"number", "count"}:
@@ -169,6 +165,9 @@ def _about(name: str, walk: Walk, found: Found, per_day: float) -> None:
     if walk.kind() == "away":
         walk.take()
         found.away.append(take_span(walk, per_day))
+    elif walk.kind() in {"alone", "only"}:
+        walk.take()
+        found.parts[-1].crews.add(1.0)
     elif walk.kind() == "half time":
         walk.take()
         found.halves += 1
@@ -186,7 +185,7 @@ def _place(span: Span, found: Found) -> None:
     part = found.parts[-1]
     if part.span is None:
         part.span = span
-    elif found.times and part.factor is None and not (part.span.measure and span.measure):
+    elif "times" in part.said and part.factor is None and not (part.span.measure and span.measure):
         part.span, part.factor = (span, part.span) if span.measure else (part.span, span)
     else:
         found.parts.append(Part(span))

@@ -53,6 +53,7 @@ class Reading(Generic[T]):
         note: something understood that is worth telling ("13 % tax taken out").
         code: which sort of problem it is; "" where there is none.
         rest: what stands behind the value and says something else ("8 days" of "14k, 8 days").
+        choices: the few values between which a person must choose, the likeliest first.
     """
 
     value: T | None = None
@@ -60,6 +61,7 @@ class Reading(Generic[T]):
     note: str = ""
     code: Code = ""
     rest: str = ""
+    choices: tuple[T, ...] = ()
 
 
 def refused(raw: object, why: str, code: Code = "unreadable") -> Reading[T]:

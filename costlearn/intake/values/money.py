@@ -83,7 +83,8 @@ def read_money(
     try:
         read = read_figure(amount + rest, frame)
     except Unclear as unclear:
-        return refused(raw, unclear.why, unclear.code)
+        choices = tuple(Money(_cents(value)) for value in unclear.choices)
+        return Reading(problem=f"{shown(raw)} {unclear.why}", code=unclear.code, choices=choices)
     if read is None:
         return Reading(note=f"{shown(raw)} has no figure and is taken as blank")
     reading = _told(read, str(raw))

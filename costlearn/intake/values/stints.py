@@ -129,7 +129,10 @@ def _settled(
 
 
 def _speaks_of_people(found: Found) -> bool:
-    several = any(p.crews or p.names or p.helper or p.each or p.factor for p in found.parts)
+    several = any(
+        p.crews or p.names or p.said & {"helper", "each", "together"} or p.factor
+        for p in found.parts
+    )
     return several or bool(found.away or found.halves or found.named)
 
 
@@ -141,7 +144,7 @@ def _of_part(
     if factor is not None and not span.measure and unit != "hours":
         return _product(span.low, factor.low, unit, per_day)
     measure = span.measure or {"hours": "hour"}.get(unit or "", "day" if unit else "")
-    if not measure and part.each and span.high <= _MOST_HOURS_A_DAY:
+    if not measure and "each" in part.said and span.high <= _MOST_HOURS_A_DAY:
         measure = "hour"
     if not measure:
         return None
@@ -168,7 +171,7 @@ def _with_people(
 ) -> Stint:
     """A stint of so many days, or of hours in days, with the work of its people."""
     crew, middle = stint.crew, stint.site_days or 0.0
-    if part.each:
+    if "each" in part.said:
         crew = crew or team
         work = crew * middle if crew else None
         return replace(stint, site_days=None, crew=crew, person_days=work)
@@ -226,7 +229,7 @@ def _by_person(
         both = exact and len(found.named) == 1 and stint == Stint()
         worked, crew = days(found.named[0]), 1.0 + len(names)
         return Stint(worked, crew, worked * crew) if both else Stint()
-    if found.named and exact and (stint == Stint() or found.parts[0].me):
+    if found.named and exact and (stint == Stint() or "me" in found.parts[0].said):
         own = stint.site_days or stint.person_days or 0.0
         return Stint(person_days=own + sum(map(days, found.named)))
     base, site = stint.crew or team, stint.site_days

@@ -36,7 +36,8 @@ def figures(reading: Reading[Stint]) -> tuple[float | None, float | None, float 
         ("crew of 2, 9 days", 9, 2), ("me and T, 11 days", 11, 2), ("11 days with helper", 11, 2),
         ("11 days me + 1", 11, 2), ("4 days + 2 days", 6, None), ("2 weeks 3 days", 13, None),
         ("9 d x 2", 9, 2), ("one week alone", 5, 1), ("9 days, tile late", 9, None),
-        ("9 days T", 9, None), ("3 men 2 days", 2, 3),
+        ("9 days T", 9, None),
+        ("1 wk, Dee only", 5, 1), ("a week and a half, Lou alone", 7.5, 1), ("3 men 2 days", 2, 3),
     ],
 )  # fmt: skip
 def test_days_and_people(text: Raw, days: float, crew: float | None) -> None:
