@@ -211,10 +211,9 @@ def _day_reader(table: Table, column: Column, order: str, setting: Setting) -> R
 
     def read(raw: Raw) -> Reading[Value]:
         reading = read_day(raw, order=order)
-        if year is None or not reading.problem.endswith("has no year"):
+        if year is None or reading.code != "no year":
             return _widen(reading)
-        whole = with_year(raw, year)
-        again = read_day(f"{cell_text(raw)} {year}" if whole == raw else whole, order=order)
+        again = read_day(raw, order=order, year=year)
         if again.value is None:
             return _widen(reading)
         place = table.place(table.header, column.heading)
@@ -270,7 +269,9 @@ def _size_reader(
                 ("area unit", table.grid.sheet, column.heading), "proposed", place, text
             )
         unit = unit or around
-        return lambda raw: _widen(read_area(raw, unit=unit, decimal=decimal))
+        return lambda raw: _widen(
+            read_area(raw, unit=unit, decimal=decimal, firm_unit=firm.area_unit)
+        )
     if how == "scope":
         item = setting.vocabulary.item(column.field.removeprefix("scope."))
         return lambda raw: _widen(

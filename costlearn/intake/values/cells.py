@@ -23,6 +23,7 @@ from costlearn.intake.values.numerals import (
     tidy,
     unquoted,
 )
+from costlearn.intake.values.tokens import has_bad_letters
 from costlearn.vocabulary import fold
 
 T = TypeVar("T")
@@ -128,11 +129,21 @@ def vote_decimal(raws: Iterable[Raw]) -> str:
     ','
     """
     votes: Counter[str] = Counter()
+    spelled: Counter[str] = Counter()
     for text, count in Counter(raw for raw in raws if isinstance(raw, str)).items():
-        if _WITH_K.search(text):
-            continue
-        votes[hinted_decimal(tidy(text))] += count
-    return "," if votes[","] > votes["."] else "."
+        plain = tidy(text)
+        hint = hinted_decimal(plain)
+        if hint and not has_bad_letters(plain):
+            (spelled if _SPELLED.search(plain) else votes)[hint] += count
+        elif not hint and _COMMA_GROUP.search(plain):
+            spelled["."] += count
+    # "5,4k" beside "12,000" is a slip as well as a habit: it is heard where nothing else speaks.
+    heard = votes if votes else spelled
+    return "," if heard[","] > heard["."] else "."
+
+
+_SPELLED = re.compile("[0-9] ?k", re.IGNORECASE)
+_COMMA_GROUP = re.compile("(?<![0-9.,])[1-9][0-9]{0,2},[0-9]{3}(?![0-9.,])")
 
 
 def not_a_number(raw: Raw, wanted: str) -> str:

@@ -2,40 +2,37 @@
 
 from __future__ import annotations
 
-import re
+from collections.abc import Sequence
 from datetime import datetime, time, timedelta
 from itertools import pairwise
 
-from costlearn.intake.values.cells import Raw, Reading, is_missing, not_a_number, refused
-from costlearn.intake.values.lengths import area_unit, quantity, read_length, rectangle, split_unit
-from costlearn.intake.values.numerals import shown, take_sign, tidy, unquoted
+from costlearn.intake.values.cells import Code, Raw, Reading, is_missing, not_a_number, refused
+from costlearn.intake.values.lengths import SIZES, quantity, rectangle, take_sides
+from costlearn.intake.values.numerals import take_sign, tidy, unquoted
 from costlearn.intake.values.times import TIMES, WORKING_DAYS_A_WEEK, take_span
-from costlearn.intake.values.tokens import Walk, lex
+from costlearn.intake.values.tokens import Token, Walk, lex
 from costlearn.units import SQFT_PER_SQM
 
 LARGEST_AREA = 1e6
 LARGEST_HOURS = 1e5
 """Beyond these a size is taken for a slip: 23 acres of floor, 50 working years on one line."""
 
-NO_UNIT = ("no unit of area", "no unit of length")
-"""How the problem of a figure ends that may be in feet or in metres."""
-
-_ABOUT = re.compile(
-    r"^(?:[~≈±]|(?:approx(?:imately|\.)?|about|around|circa|ca\.?|c\.|environ)(?![a-z])) ?"
-    r"| ?(?:approx\.?|\+/-)$",
-    re.IGNORECASE,
-)
-_TIMES = re.compile(r"(?<=[0-9'\"a-z.]) ?[x×*] ?(?=[0-9])| by ", re.IGNORECASE)
-_LINEAR = re.compile(r"(?:l(?:in(?:eal|ear)?)?\.? ?(?:f|ft|feet|foot|m)\.?|ft|feet|m|'|\")", re.I)
+_ROOM_IN_FEET = (30.0, 1500.0)
+"""A bare rectangle between these is a room in square feet, and too large for one in square metres:
+hardly a kitchen of this trade is larger than 30 of those."""
 
 
-def read_area(raw: Raw, *, unit: str | None, decimal: str = ".") -> Reading[float]:
+def read_area(
+    raw: Raw, *, unit: str | None, decimal: str = ".", firm_unit: str | None = None
+) -> Reading[float]:
     r"""An area in square feet: "42 sf", "3.9 m2", "12'6\" x 5'", or a bare number.
 
     Args:
         raw: the cell.
         unit: "sqft" or "sqm" for numbers without a unit (from the column's heading), or None.
         decimal: the decimal mark of its column.
+        firm_unit: what the firm measures in; "sqft" makes "5x8" a room of 40 square feet, which
+            would be far too large in metres.
 
     >>> read_area("12'6\" x 5'", unit=None).value
     62.5
@@ -44,55 +41,58 @@ def read_area(raw: Raw, *, unit: str | None, decimal: str = ".") -> Reading[floa
     """
     if is_missing(raw):
         return Reading()
-    problem = not_a_number(raw, "area")
-    if problem:
-        return Reading(problem=problem)
+    if problem := not_a_number(raw, "area"):
+        return Reading(problem=problem, code="wrong type")
     text = unquoted(tidy(f"{raw:.15g}" if isinstance(raw, int | float) else str(raw)))
-    if isinstance(raw, int | float):
-        decimal = "."
-    core = _ABOUT.sub("", text)
-    note = "approximate" if core != text else ""
+    tokens = lex(text, "." if isinstance(raw, int | float) else decimal, SIZES)
+    kept = [t for i, t in enumerate(tokens) if not _is_mark(tokens, i)]
+    walk = Walk(kept)
+    known = unit if unit in {"sqft", "sqm"} else None
     total = 0.0
-    for part in re.split(r" ?\+ ?", core):
-        sqft = _one_area(part, unit if unit in {"sqft", "sqm"} else None, decimal)
-        if isinstance(sqft, str):
-            return Reading(problem=f"{shown(raw)} {sqft}")
-        total += sqft
+    while True:
+        area = _one_area(walk, known, firm_unit)
+        if isinstance(area, tuple):
+            return refused(raw, *area)
+        total += area
+        if walk.kind() != "plus":
+            break
+        walk.take()
     if total > LARGEST_AREA:
-        return Reading(problem=f"{shown(raw)} is too large to be the area of a job")
-    return Reading(total, note=note)
+        return refused(raw, "is too large to be the area of a job", "too large")
+    return Reading(total, note="approximate" if len(kept) < len(tokens) else "")
 
 
-def _one_area(text: str, unit: str | None, decimal: str) -> float | str:
+def _is_mark(tokens: Sequence[Token], at: int) -> bool:
+    """Whether a token only says that a size is rough, full stop or hyphen included."""
+    kinds = [t.kind for t in tokens]
+    if kinds[at] == ".":
+        return at > 0 and kinds[at - 1] == "rough"
+    return kinds[at] == "rough" or (kinds[at] == "-" and kinds[at + 1 : at + 2] == ["rough"])
+
+
+def _one_area(walk: Walk, unit: str | None, firm_unit: str | None) -> float | tuple[str, Code]:
     """One area in square feet, or why it is none."""
-    signed = take_sign(text)
-    core, word = split_unit(signed.text)
-    stated = area_unit(word)
-    if stated is None:
-        core = signed.text
-    figure = quantity(core, decimal)
-    if figure is None:
-        return _from_sides(core, word, stated or unit, decimal)
-    if figure and signed.minuses:
-        return "is negative; an area cannot be"
+    minus = walk.kind() == "-"
+    walk.at += minus
+    sides, stated = take_sides(walk)
     known = stated or unit
-    if known is None:
-        return f"has {NO_UNIT[0]}"
-    return figure * (SQFT_PER_SQM if known == "sqm" else 1.0)
-
-
-def _from_sides(text: str, word: str, unit: str | None, decimal: str) -> float | str:
-    """The area of "12 x 5", or why a text with last word ``word`` is no area."""
-    sides = _TIMES.split(text)
-    if len(sides) == 3:
-        return "gives three sizes, not an area"
-    lengths = [read_length(side.strip(), decimal) for side in sides]
-    if len(lengths) == 2 and lengths[0] is not None and lengths[1] is not None:
-        area = rectangle(lengths[0], lengths[1], unit)
-        return f"has {NO_UNIT[1]}" if area is None else area
-    if lengths[0] is not None or _LINEAR.fullmatch(word):
-        return "is a length, not an area"
-    return "is no area"
+    lone = len(sides) == 1 and (sides[0].unit or walk.kind() == "linear")
+    if len(sides) > 2 or lone:
+        why = "is a length, not an area" if lone else "gives three sizes, not an area"
+        return why, "unreadable"
+    if not sides or walk.kind() not in {"", "plus"}:
+        return "is no area", "unreadable"
+    if len(sides) == 1:
+        figure = sides[0].figure
+        if figure and minus:
+            return "is negative; an area cannot be", "negative"
+        worth = {"sqm": SQFT_PER_SQM, "sqft": 1.0}.get(known or "")
+        return ("has no unit of area", "no unit") if worth is None else figure * worth
+    feet = sides[0].figure * sides[1].figure
+    if known is None and firm_unit == "sqft" and _ROOM_IN_FEET[0] < feet <= _ROOM_IN_FEET[1]:
+        known = "sqft"
+    area = rectangle(sides[0], sides[1], known)
+    return ("has no unit of length", "no unit") if area is None else area
 
 
 def read_hours(

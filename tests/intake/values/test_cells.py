@@ -139,6 +139,13 @@ def test_a_column_votes_on_its_decimal_mark() -> None:
     assert vote_decimal([]) == "."
 
 
+def test_one_bad_cell_does_not_take_its_column_with_it() -> None:
+    assert vote_decimal(["$5,4oo", "18,22O", "12,400"]) == "."
+    assert vote_decimal(["5,4k", "$12,400"]) == "."
+    assert vote_decimal(["5,4k", "12,5k", "9k"]) == ","
+    assert vote_decimal(["5,4k", "1.250,00"]) == ","
+
+
 @given(
     st.lists(st.integers(min_value=-(10**9), max_value=10**9), min_size=1), st.sampled_from(".,")
 )
