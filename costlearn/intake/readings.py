@@ -355,7 +355,7 @@ def _time(raw: Raw, field: str, unit: str | None, firm: Firm, decimal: str) -> R
     if value is None:
         return _widen(reading)
     if value < 0:
-        return Reading(problem=f"'{cell_text(raw)}' is negative, which no time can be")
+        return refused(cell_text(raw), "is negative, which no time can be", "negative")
     return Reading(value if in_hours else round(value / firm.hours_per_day, 9), note=reading.note)
 
 
@@ -383,13 +383,13 @@ def _signed_time(
 
 def _people(reading: Reading[float]) -> Reading[Value]:
     if reading.value is not None and not 0 < reading.value <= 100:
-        return Reading(problem=f"{reading.value:g} is no number of people")
+        return Reading(problem=f"{reading.value:g} is no number of people", code="unreadable")
     return _widen(reading)
 
 
 def _year(reading: Reading[int]) -> Reading[Value]:
     if reading.value is not None and not _OLDEST_HOUSE <= reading.value <= _NEWEST_HOUSE:
-        return Reading(problem=f"{reading.value} is no year of a house")
+        return Reading(problem=f"{reading.value} is no year of a house", code="unreadable")
     return _widen(reading)
 
 
@@ -397,5 +397,5 @@ def _grade(raw: Raw) -> Reading[Value]:
     text = cell_text(raw)
     grade = headings().grades.get(fold(text))
     if grade is None:
-        return Reading(problem=f"'{text}' is no finish grade (basic, middle, high)")
+        return refused(text, "is no finish grade (basic, middle, high)")
     return Reading(float(grade))

@@ -278,7 +278,7 @@ def _take(
         return
     place = Place(row.place.file, row.place.sheet, row.place.row, column.heading)
     if reading.problem:
-        if column.field == "area" and "negative" in reading.problem:
+        if column.field == "area" and reading.code == "negative":
             row.bad = f"its area {reading.problem}"
             return
         if column.field == "hours":
