@@ -217,11 +217,10 @@ def _day_reader(table: Table, column: Column, order: str, setting: Setting) -> R
     year = year_around(table)
 
     def read(raw: Raw) -> Reading[Value]:
-        reading = _either(raw) if order == EITHER else read_day(raw, order=order)
-        if year is None or not reading.problem.endswith("has no year"):
+        reading = _day(raw, order, None)
+        if year is None or reading.code != "no year":
             return _widen(reading)
-        whole = with_year(raw, year)
-        again = read_day(f"{cell_text(raw)} {year}" if whole == raw else whole, order=order)
+        again = _day(raw, order, year)
         if again.value is None:
             return _widen(reading)
         place = table.place(table.header, column.heading)
@@ -235,9 +234,11 @@ def _day_reader(table: Table, column: Column, order: str, setting: Setting) -> R
     return read
 
 
-def _either(raw: Raw) -> Reading[date]:
-    """A date in a column of which nobody knows the order: only where both say the same."""
-    one, other = (read_day(raw, order=order) for order in DATE_ORDERS)
+def _day(raw: Raw, order: str, year: int | None) -> Reading[date]:
+    """A date; in a column of which nobody knows the order only where both orders say the same."""
+    if order != EITHER:
+        return read_day(raw, order=order, year=year)
+    one, other = (read_day(raw, order=order, year=year) for order in DATE_ORDERS)
     if one.value and other.value and one.value != other.value:
         return refused(
             cell_text(raw), "may be two days: nothing proves its order", "day or month first"
@@ -287,7 +288,9 @@ def _size_reader(
                 ("area unit", table.grid.sheet, column.heading), "proposed", place, text
             )
         unit = unit or around
-        return lambda raw: _widen(read_area(raw, unit=unit, decimal=decimal))
+        return lambda raw: _widen(
+            read_area(raw, unit=unit, decimal=decimal, firm_unit=firm.area_unit)
+        )
     if how == "scope":
         item = setting.vocabulary.item(column.field.removeprefix("scope."))
         return lambda raw: _widen(
@@ -371,7 +374,7 @@ def _time(raw: Raw, field: str, unit: str | None, firm: Firm, decimal: str) -> R
     if value is None:
         return _widen(reading)
     if value < 0:
-        return Reading(problem=f"'{cell_text(raw)}' is negative, which no time can be")
+        return refused(cell_text(raw), "is negative, which no time can be", "negative")
     return Reading(value if in_hours else round(value / firm.hours_per_day, 9), note=reading.note)
 
 
@@ -399,13 +402,13 @@ def _signed_time(
 
 def _people(reading: Reading[float]) -> Reading[Value]:
     if reading.value is not None and not 0 < reading.value <= 100:
-        return Reading(problem=f"{reading.value:g} is no number of people")
+        return Reading(problem=f"{reading.value:g} is no number of people", code="unreadable")
     return _widen(reading)
 
 
 def _year(reading: Reading[int]) -> Reading[Value]:
     if reading.value is not None and not _OLDEST_HOUSE <= reading.value <= _NEWEST_HOUSE:
-        return Reading(problem=f"{reading.value} is no year of a house")
+        return Reading(problem=f"{reading.value} is no year of a house", code="unreadable")
     return _widen(reading)
 
 
@@ -413,5 +416,5 @@ def _grade(raw: Raw) -> Reading[Value]:
     text = cell_text(raw)
     grade = headings().grades.get(fold(text))
     if grade is None:
-        return Reading(problem=f"'{text}' is no finish grade (basic, middle, high)")
+        return refused(text, "is no finish grade (basic, middle, high)")
     return Reading(float(grade))

@@ -16,7 +16,7 @@ from costlearn.intake.totals import Line, check_totals, part_totals
 from costlearn.intake.values.cells import Raw, Reading, is_missing, vote_decimal
 from costlearn.intake.values.lengths import unit_for_bare_areas
 from costlearn.intake.values.numerals import MARKS, marks_in, shown, tidy, unquoted
-from costlearn.intake.values.sizes import NO_UNIT, read_area
+from costlearn.intake.values.sizes import read_area
 from costlearn.tidy import EXAMPLE
 from costlearn.vocabulary import fold
 
@@ -202,7 +202,8 @@ def _in_told_unit(
     bare = [
         (row, raw)
         for row, raw in zip(rows, raws, strict=True)
-        if read_area(raw, unit=None, decimal=decimal).problem.endswith(NO_UNIT)
+        if read_area(raw, unit=None, decimal=decimal, firm_unit=setting.firm.area_unit).code
+        == "no unit"
     ]
     if bare:
         first, raw = bare[0]
@@ -277,7 +278,7 @@ def _take(
         return
     place = Place(row.place.file, row.place.sheet, row.place.row, column.heading)
     if reading.problem:
-        if column.field == "area" and "negative" in reading.problem:
+        if column.field == "area" and reading.code == "negative":
             row.bad = f"its area {reading.problem}"
             return
         if column.field == "hours":

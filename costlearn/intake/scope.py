@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 
 from costlearn.intake.spelling import nearest
 from costlearn.intake.targets import fold_heading, headings
-from costlearn.intake.values.cells import LARGEST, Raw, Reading, read_number, read_yes_no
-from costlearn.intake.values.numerals import LONGEST_VALUE, decimal_in, numeral, shown, tidy
+from costlearn.intake.values.cells import LARGEST, Raw, Reading, read_number, read_yes_no, refused
+from costlearn.intake.values.numerals import LONGEST_VALUE, decimal_in, numeral, tidy
 from costlearn.units import FT_PER_M, SQFT_PER_SQM
 from costlearn.vocabulary import Item, Vocabulary, fold
 
@@ -100,14 +100,14 @@ def read_scope_cell(
             number = read_number(match["figure"], decimal=decimal)
             stated = headings().units.get(fold_heading(match["unit"]), stated)
             if not match["unit"].strip() or stated is None:
-                return Reading(problem=f"{shown(raw)} is neither a size nor yes or no")
+                return refused(raw, "is neither a size nor yes or no")
     if number.value is None:
-        return Reading(problem=number.problem and f"{shown(raw)} is neither a size nor yes or no")
+        return refused(raw, "is neither a size nor yes or no") if number.problem else Reading()
     if number.value < 0:
-        return Reading(problem=f"{shown(raw)} is negative, which no size can be")
+        return refused(raw, "is negative, which no size can be", "negative")
     size = _in_item_unit(number.value, item, stated, area_unit)
     if size is None:
-        return Reading(problem=f"{shown(raw)} is in a unit {item.name} is not measured in")
+        return refused(raw, f"is in a unit {item.name} is not measured in")
     return Reading(size)
 
 

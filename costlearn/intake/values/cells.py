@@ -23,6 +23,7 @@ from costlearn.intake.values.numerals import (
     tidy,
     unquoted,
 )
+from costlearn.intake.values.tokens import has_bad_letters
 from costlearn.vocabulary import fold
 
 T = TypeVar("T")
@@ -54,6 +55,7 @@ class Reading(Generic[T]):
         note: something understood that is worth telling ("13 % tax taken out").
         code: which sort of problem it is; "" where there is none.
         rest: what stands behind the value and says something else ("8 days" of "14k, 8 days").
+        choices: the few values between which a person must choose, the likeliest first.
     """
 
     value: T | None = None
@@ -61,6 +63,7 @@ class Reading(Generic[T]):
     note: str = ""
     code: Code = ""
     rest: str = ""
+    choices: tuple[T, ...] = ()
 
 
 def refused(raw: object, why: str, code: Code = "unreadable") -> Reading[T]:
@@ -127,11 +130,21 @@ def vote_decimal(raws: Iterable[Raw]) -> str:
     ','
     """
     votes: Counter[str] = Counter()
+    spelled: Counter[str] = Counter()
     for text, count in Counter(raw for raw in raws if isinstance(raw, str)).items():
-        if _WITH_K.search(text):
-            continue
-        votes[hinted_decimal(tidy(text))] += count
-    return "," if votes[","] > votes["."] else "."
+        plain = tidy(text)
+        hint = hinted_decimal(plain)
+        if hint and not has_bad_letters(plain):
+            (spelled if _SPELLED.search(plain) else votes)[hint] += count
+        elif not hint and _COMMA_GROUP.search(plain):
+            spelled["."] += count
+    # "5,4k" beside "12,000" is a slip as well as a habit: it is heard where nothing else speaks.
+    heard = votes if votes else spelled
+    return "," if heard[","] > heard["."] else "."
+
+
+_SPELLED = re.compile("[0-9] ?k", re.IGNORECASE)
+_COMMA_GROUP = re.compile("(?<![0-9.,])[1-9][0-9]{0,2},[0-9]{3}(?![0-9.,])")
 
 
 def not_a_number(raw: Raw, wanted: str) -> str:
@@ -158,26 +171,26 @@ def read_number(raw: Raw, *, decimal: str = ".") -> Reading[float]:
     """
     if is_missing(raw):
         return Reading()
-    problem = not_a_number(raw, "number")
-    if problem:
-        return Reading(problem=problem)
+    if problem := not_a_number(raw, "number"):
+        return Reading(problem=problem, code="wrong type")
     if isinstance(raw, int | float):
         return Reading(float(raw))
     signed = take_sign(unquoted(tidy(str(raw))))
     value = numeral(signed.text, decimal)
     if value is None:
-        return Reading(problem=_no_number(str(raw), decimal))
+        return _no_number(str(raw), decimal)
     if value > Decimal(LARGEST):
-        return Reading(problem=f"{shown(raw)} is too large to be a number")
+        return refused(raw, "is too large to be a number", "too large")
     return Reading(float(-value if signed.minuses else value))
 
 
-def _no_number(raw: str, decimal: str) -> str:
+def _no_number(raw: str, decimal: str) -> Reading[float]:
     """Why a text is no number: another decimal mark than its column's, or no number at all."""
     other = "," if decimal == "." else "."
     if numeral(take_sign(unquoted(tidy(raw))).text, other) is not None:
-        return f"{shown(raw)} does not fit the decimal mark '{decimal}' of its column"
-    return f"{shown(raw)} is no number"
+        why = f"does not fit the decimal mark '{decimal}' of its column"
+        return refused(raw, why, "decimal mark")
+    return refused(raw, "is no number")
 
 
 NUMBER_WORDS = {
@@ -211,11 +224,11 @@ def read_count(raw: Raw, *, decimal: str = ".") -> Reading[int]:
     else:
         reading = read_number(raw)
     if reading.value is None:
-        return Reading(problem=f"{shown(raw)} is no count")
+        return refused(raw, "is no count")
     if reading.value < 0:
-        return Reading(problem=f"{shown(raw)} is negative; a count cannot be")
+        return refused(raw, "is negative; a count cannot be", "negative")
     if reading.value != int(reading.value):
-        return Reading(problem=f"{shown(raw)} is no whole number")
+        return refused(raw, "is no whole number")
     return Reading(int(reading.value))
 
 
@@ -243,7 +256,7 @@ def read_yes_no(raw: Raw) -> Reading[bool]:
         return Reading(value=True)
     if folded in _NO:
         return Reading(value=False)
-    return Reading(problem=f"{shown(raw)} is neither yes nor no")
+    return refused(raw, "is neither yes nor no")
 
 
 _CLOSED = frozenset(
@@ -272,8 +285,8 @@ def read_closed(raw: Raw, *, asks_open: bool = False) -> Reading[bool]:
         return Reading(value=False)
     reading = read_yes_no(raw)
     if reading.value is None:
-        problem = reading.problem and f"{shown(raw)} is neither open nor closed, yes nor no"
-        return Reading(problem=problem)
+        why = "is neither open nor closed, yes nor no"
+        return refused(raw, why) if reading.problem else Reading()
     return Reading(value=reading.value is not asks_open)
 
 
@@ -293,13 +306,13 @@ def read_percent(raw: Raw, *, decimal: str = ".") -> Reading[float]:
         marked = core != text
     reading = read_number(core, decimal=decimal)
     if reading.value is None:
-        return Reading(problem=f"{shown(raw)} is no percentage")
+        return refused(raw, "is no percentage")
     if reading.value < 0:
-        return Reading(problem=f"{shown(raw)} is negative; a share of the work cannot be")
+        return refused(raw, "is negative; a share of the work cannot be", "negative")
     if reading.value > 100 or (not marked and 1 < reading.value < 2):
         # 1.2 with no sign may be 120 % or 1.2 %: neither is guessed.
         amount = "more than 100 %" if reading.value > 100 else "either a share or a percentage"
-        return Reading(problem=f"{shown(raw)} is {amount}")
+        return refused(raw, f"is {amount}")
     note = f"{shown(raw)} with no percent sign read as 100 %" if reading.value == 1 else ""
     if marked:
         return Reading(reading.value / 100)

@@ -9,11 +9,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
-from costlearn.intake.values.cells import Raw, Reading, is_missing
-from costlearn.intake.values.numerals import shown, tidy, unquoted
+from costlearn.intake.values.cells import Raw, Reading, is_missing, refused
+from costlearn.intake.values.numerals import tidy, unquoted
+from costlearn.intake.values.tokens import Token, lex, lexicon
 from costlearn.vocabulary import fold
 
 FIRST_YEAR, LAST_YEAR = 1950, 2100
@@ -39,7 +40,7 @@ _MONTHS = {
 
 _CLOCK = re.compile(
     r"[T, ]+(?:at |à )?[0-9]{1,2}(?::[0-9]{2}(?::[0-9]{2}(?:[.,][0-9]+)?)?|(?= ?[ap]))"
-    r" ?(?:[ap]\.?m\.?)?(?: ?Z| ?[+-][0-9]{2}:?[0-9]{2})?$",
+    r" ?(?:[ap]\.?m\.?)?(?: ?Z| ?[+-][0-9]{2}(?::?[0-9]{2})?)?$",
     re.IGNORECASE,
 )
 _WEEKDAY = re.compile(
@@ -59,12 +60,16 @@ _DAY_NAME = re.compile(rf"{_DAY}{_SEP}(?:of )?(?:de )?{_LETTERS}{_SEP}{_YEAR}", 
 _NAME_DAY = re.compile(rf"{_LETTERS}{_SEP}{_DAY}[-/., ]+{_YEAR}", re.IGNORECASE)
 _YEAR_NAME = re.compile(rf"([0-9]{{4}}){_SEP}{_LETTERS}{_SEP}{_DAY}", re.IGNORECASE)
 _NO_YEAR = re.compile(
-    rf"[0-9]{{1,2}}[-/.][0-9]{{1,2}}|{_DAY}{_SEP}{_LETTERS}|{_LETTERS}{_SEP}{_DAY}", re.IGNORECASE
-)
-_MONTH_AND_NUMBER = re.compile(rf"{_LETTERS}{_SEP}[0-9]{{2}}", re.IGNORECASE)
-_NO_DAY = re.compile(
-    rf"{_LETTERS}{_SEP}(?:[0-9]{{4}})|[0-9]{{1,2}}[-/][0-9]{{4}}|[0-9]{{4}}[-/][0-9]{{1,2}}",
+    rf"(?P<one>[0-9]{{1,2}})[-/.](?P<two>[0-9]{{1,2}})|{_DAY}{_SEP}{_LETTERS}|{_LETTERS}{_SEP}{_DAY}",
     re.IGNORECASE,
+)
+_WORDS = lexicon(
+    month="|".join(_MONTHS),
+    season="spring|summer|fall|autumn|winter|printemps|ete|automne|hiver",
+    vague="done|done in|finished|finished in|in|early|mid|late|end of|beginning of|start of|the|of"
+    "|debut|fin|en|de|around|about|~|sometime in|some time in",
+    week="wk of|week of|wk|week|w/c|semaine du|sem du|sem. du",
+    mark="-|/|.|,|st|nd|rd|th|er|e",
 )
 
 
@@ -133,7 +138,7 @@ def _bare(raw: str) -> str:
     return _CLOCK.sub("", without).strip(" ,")
 
 
-def read_day(raw: Raw, *, order: str) -> Reading[date]:
+def read_day(raw: Raw, *, order: str, year: int | None = None) -> Reading[date]:
     """A date; years from 1950 to 2100.
 
     Takes ISO dates, dates in figures in the given order, English and French month names, two-digit
@@ -142,6 +147,11 @@ def read_day(raw: Raw, *, order: str) -> Reading[date]:
     Args:
         raw: the cell.
         order: "month-first" or "day-first", from :func:`vote_date_order`.
+        year: the year of days that name none, from the sheet; None if that is not known. "Mar 24"
+            is then a day, unless 24 may be that year itself.
+
+    A problem of code "no day" has in ``rest`` what is told all the same: "2024-05", "2024",
+    "2024-W23". A zone never moves a day: the day that is written is the day.
 
     >>> read_day("45719", order="month-first").value
     datetime.date(2025, 3, 3)
@@ -155,40 +165,56 @@ def read_day(raw: Raw, *, order: str) -> Reading[date]:
     if is_missing(raw):
         return Reading()
     if isinstance(raw, bool | time | timedelta):
-        return Reading(problem=f"{shown(raw)} is no date")
+        return refused(raw, "is no date", "wrong type")
     if isinstance(raw, int | float):
         return _from_number(raw)
-    return _from_text(str(raw), order)
+    return _from_text(str(raw), order, year)
 
 
 def _from_number(raw: float) -> Reading[date]:
     """A serial number of the 1900 date system, or the eight figures of an ISO date."""
     if not math.isfinite(raw):
-        return Reading(problem=f"{shown(raw)} is no date")
+        return refused(raw, "is no date")
     if raw == int(raw) and _COMPACT.fullmatch(str(int(raw))):
-        return _from_text(str(int(raw)), "month-first")
+        return _from_text(str(int(raw)), "month-first", None)
     serial = math.floor(raw)
     if 0 < serial < 100_000:
         day = _SERIAL_ZERO + timedelta(days=serial)
         if FIRST_YEAR <= day.year <= LAST_YEAR:
             return Reading(day)
     if 1900 <= raw <= LAST_YEAR:
-        return Reading(problem=f"{shown(raw)} is a year, not a date")
-    return Reading(problem=f"{shown(raw)} is no date")
+        return refused(raw, "is a year, not a date", "year only")
+    return refused(raw, "is no date")
 
 
-def _from_text(raw: str, order: str) -> Reading[date]:
+def _from_text(raw: str, order: str, known: int | None) -> Reading[date]:
     """A date written as text."""
     text = _bare(raw)
     if _SERIAL.fullmatch(text):
         return _from_number(float(text))
     parts = _named_parts(text) or _numeric_day(text, order)
+    if parts is None and known is not None:
+        parts = _yearless(text, order, known)
     if parts is None:
-        return Reading(problem=f"{shown(raw)} {_why_not(text)}")
+        return _without(text, raw)
     year, month, day = parts
     if int(month) > 12 >= int(day) and _NUMERIC.fullmatch(text):
-        return Reading(problem=f"{shown(raw)} has no month {int(month)}; the order is {order}")
+        return refused(raw, f"has no month {int(month)}; the order is {order}")
     return _build(year, month, day, raw)
+
+
+def _yearless(text: str, order: str, year: int) -> tuple[str, str, str] | None:
+    """Year, month and day of a date that names no year, "Mar-23" in 2023 left open."""
+    match = _NO_YEAR.fullmatch(text)
+    if match is None:
+        return None
+    one, two, day, name, other_name, other_day = match.groups()
+    if one:
+        return _numeric_day(f"{one}/{two}/{year}", order)
+    day, month = day or other_day, _MONTHS.get(fold(name or other_name))
+    if month is None or (int(day) == year % 100 and not name):
+        return None
+    return str(year), str(month), day
 
 
 def _numeric_day(text: str, order: str) -> tuple[str, str, str] | None:
@@ -218,18 +244,39 @@ def _named_parts(text: str) -> tuple[str, str, str] | None:
     return None
 
 
-def _why_not(text: str) -> str:
-    """Why a text is no date."""
-    words = [w for w in re.findall(r"[^\W\d_]{3,}", text) if fold(w) not in _MONTHS]
-    if not words and _NO_DAY.fullmatch(text):
-        return "has no day"
-    if not words and _MONTH_AND_NUMBER.fullmatch(text):
-        return "lacks the day or the year"
-    if not words and _NO_YEAR.fullmatch(text):
-        return "has no year"
+def _without(text: str, raw: str) -> Reading[date]:
+    """Why a text is no date, and what it tells all the same."""
     if re.fullmatch("(?:19|20)[0-9]{2}", text):
-        return "is a year, not a date"
-    return "is no date"
+        return refused(raw, "is a year, not a date", "year only")
+    tokens = [t for t in lex(text, ".", _WORDS) if t.kind not in {"mark", "vague"}]
+    kinds = [t.kind for t in tokens]
+    if kinds[:1] == ["week"]:
+        day = read_day(text[tokens[0].end :], order="month-first").value
+        if day is not None and "month" in kinds:
+            week = f"{day.isocalendar().year}-W{day.isocalendar().week:02d}"
+            return replace(refused(raw, "names a week and has no day", "no day"), rest=week)
+    numbers = [t.text for t in tokens if t.kind == "number" and t.text.isdigit()]
+    if len(numbers) == 1 and set(kinds) <= {"month", "season", "number", "'"} and len(kinds) > 1:
+        return _with_month(numbers[0], tokens, raw)
+    if re.fullmatch(r"[0-9]{1,2}[-/][0-9]{4}|[0-9]{4}[-/][0-9]{1,2}", text):
+        return refused(raw, "has no day", "no day")
+    if _NO_YEAR.fullmatch(text) and "word" not in kinds:
+        return refused(raw, "has no year", "no year")
+    return refused(raw, "is no date")
+
+
+def _with_month(number: str, tokens: Sequence[Token], raw: str) -> Reading[date]:
+    """Why a month or a season with one number is no date: it has no day, or no year."""
+    month = next((_MONTHS[t.text] for t in tokens if t.kind == "month"), None)
+    if len(number) == 4 or any(t.kind == "'" for t in tokens):
+        year = number if len(number) == 4 else f"20{number}"
+        told = year if month is None else f"{year}-{month:02d}"
+        return replace(refused(raw, "has no day", "no day"), rest=told)
+    if month is None:
+        return refused(raw, "is no date")
+    if tokens[0].kind == "month" and len(number) == 2:
+        return refused(raw, "lacks the day or the year", "no year")
+    return refused(raw, "has no year", "no year")
 
 
 def _build(year: str, month: str, day: str, raw: str) -> Reading[date]:
@@ -240,7 +287,7 @@ def _build(year: str, month: str, day: str, raw: str) -> Reading[date]:
     try:
         built = date(full, int(month), int(day))
     except ValueError:
-        return Reading(problem=f"{shown(raw)} is no day of the calendar")
+        return refused(raw, "is no day of the calendar")
     return _in_range(built, raw)
 
 
@@ -248,4 +295,4 @@ def _in_range(day: date, raw: Raw) -> Reading[date]:
     """A date, if its year is one in which jobs are on record."""
     if FIRST_YEAR <= day.year <= LAST_YEAR:
         return Reading(day)
-    return Reading(problem=f"{shown(raw)} is not between the years {FIRST_YEAR} and {LAST_YEAR}")
+    return refused(raw, f"is not between the years {FIRST_YEAR} and {LAST_YEAR}")

@@ -7,34 +7,28 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from costlearn.intake.values.numerals import numeral
+from costlearn.intake.values.numerals import numeral, tidy
+from costlearn.intake.values.tokens import Walk, lex, lexicon
 from costlearn.units import FT_PER_M, SQFT_PER_SQM
 
-_SQFT = re.compile(
-    r"(?:s\.? ?f\.?|sq\.? ?(?:ft|feet|foot)\.?|square (?:feet|foot|ft)|(?:ft|pi)\.?[ ^]?2"
-    r"|pi\.? ?ca(?:r(?:r[eé]s?)?)?\.?|pieds? carr[eé]s?)",
-    re.IGNORECASE,
+SIZES = lexicon(
+    sqft="sf|s f|sq ft|sq. ft|sq feet|sq. feet|sq foot|sqft|sq.ft|square feet|square foot|square ft"
+    "|ft2|ft^2|pi2|pi^2|pi ca|pi. ca|pi car|pi carre|pi carres|pied carre|pieds carres",
+    sqm="m2|m^2|sqm|sq m|sq. m|sq metres|sq meters|sq metre|sq meter|square metres|square meters"
+    "|square metre|square meter|metre carre|metres carres",
+    ft="'|ft|feet|foot|pi|pied|pieds",
+    inch="\"|''|in|inch|inches|po|pouce|pouces",
+    m="m|metre|metres|meter|meters",
+    cm="cm",
+    mm="mm",
+    linear="lf|lin ft|lin. ft|linear feet|linear foot|linear ft|lineal feet|lineal ft|lnft|lm"
+    "|lin m|linear metres|linear m",
+    times="x|×|*|by|par",
+    plus="+|plus",
+    rough="~|≈|±|+/-|approx|approximately|about|around|circa|ca|c|environ|ish|roughly|or so|?",
 )
-_SQM = re.compile(
-    r"(?:m[ ^]?2|sq\.? ?m(?:et(?:er|re)s?)?\.?|square met(?:er|re)s?|m[eè]tres? carr[eé]s?)",
-    re.IGNORECASE,
-)
-_TRAILING = re.compile(r"(?<=[0-9.'\"]) ?([a-zé][a-zé.^ ]*2?)$", re.IGNORECASE)
-
-_FEET_PER = {"ft": 1.0, "in": 1 / 12, "m": FT_PER_M, "cm": FT_PER_M / 100, "mm": FT_PER_M / 1000}
-_UNIT_WORDS = {
-    **dict.fromkeys(("'", "ft", "ft.", "feet", "foot", "pi", "pied", "pieds"), "ft"),
-    **dict.fromkeys(('"', "in", "in.", "inch", "inches", "po", "pouce", "pouces"), "in"),
-    **dict.fromkeys(("m", "metre", "metres", "meter", "meters", "mètre", "mètres"), "m"),
-    "cm": "cm",
-    "mm": "mm",
-}
-_NUMBER = r"[0-9.,]*[0-9](?: [0-9]+/[0-9]+)?|[0-9]+/[0-9]+"
-_PART = re.compile(
-    rf"({_NUMBER}) ?(?:('|\")|(ft\.?|feet|foot|pieds?|pi|inch(?:es)?|in\.?|pouces?|po"
-    rf"|mm|cm|m[eèé]tres?|meters?|m)(?![a-z0-9]))[- ]?",
-    re.IGNORECASE,
-)
+_FEET_PER = {"ft": 1.0, "inch": 1 / 12, "m": FT_PER_M, "cm": FT_PER_M / 100, "mm": FT_PER_M / 1000}
+_UNIT_OF = {"sqft": "sqft", "sqm": "sqm", "ft": "sqft", "inch": "sqft", "m": "sqm", "cm": "sqm"}
 
 
 def area_unit(text: str) -> str | None:
@@ -43,17 +37,8 @@ def area_unit(text: str) -> str | None:
     >>> area_unit("sq. ft."), area_unit("m2"), area_unit("lf")
     ('sqft', 'sqm', None)
     """
-    if text.lower() in {"sqft", "sqm"}:
-        return text.lower()
-    if _SQFT.fullmatch(text):
-        return "sqft"
-    return "sqm" if _SQM.fullmatch(text) else None
-
-
-def split_unit(text: str) -> tuple[str, str]:
-    """Part a text into what stands before its last words, and those words ("" if none)."""
-    match = _TRAILING.search(text)
-    return (text[: match.start()].strip(), match.group(1).strip()) if match else (text, "")
+    kinds = [t.kind for t in lex(tidy(text), ".", SIZES) if t.kind != "."]
+    return kinds[0] if kinds in (["sqft"], ["sqm"]) else None
 
 
 def unit_for_bare_areas(raws: Iterable[object]) -> str | None:
@@ -64,9 +49,16 @@ def unit_for_bare_areas(raws: Iterable[object]) -> str | None:
     >>> unit_for_bare_areas(["60 sq ft", 45, "22 sf"]), unit_for_bare_areas(["60 sq ft", "5 m2", 4])
     ('sqft', None)
     """
-    units = [area_unit(split_unit(str(raw).strip())[1]) for raw in raws if raw not in (None, "")]
-    stated = {unit for unit in units if unit}
-    return stated.pop() if len(stated) == 1 and None in units else None
+    stated: set[str] = set()
+    bare = False
+    for raw in raws:
+        if raw in (None, ""):
+            continue
+        tokens = lex(tidy(raw), ".", SIZES) if isinstance(raw, str) else ()
+        units = {_UNIT_OF[t.kind] for t in tokens if t.kind in _UNIT_OF}
+        stated |= units
+        bare |= not units
+    return stated.pop() if len(stated) == 1 and bare else None
 
 
 def quantity(text: str, decimal: str) -> float | None:
@@ -97,23 +89,65 @@ def read_length(text: str, decimal: str) -> Length | None:
     >>> read_length("12'6\"", ".")
     Length(figure=12.5, unit='ft')
     """
-    bare = quantity(text, decimal)
-    if bare is not None:
-        return Length(bare, "")
-    feet, position, units = 0.0, 0, []
-    text = re.sub(r"(?<=')( ?[0-9]{1,2}(?:\.[0-9]+)?)$", r'\1"', text.replace("''", '"'))
-    while position < len(text):
-        match = _PART.match(text, position)
-        figure = quantity(match.group(1), decimal) if match else None
-        if match is None or figure is None:
-            return None
-        unit = _UNIT_WORDS.get((match.group(2) or match.group(3)).lower(), "m")
+    walk = Walk(lex(tidy(text), decimal, SIZES))
+    length = take_length(walk)
+    return None if walk.kind() else length
+
+
+def take_length(walk: Walk) -> Length | None:
+    """The length at a place; None, and the walk stays there, if there is none."""
+    before, feet, last = walk.at, 0.0, ""
+    while (figure := _figure(walk)) is not None:
+        unit = walk.kind()
+        if unit not in _FEET_PER:
+            if last == "ft" and figure < 12:
+                # "5'6 x 8'": what follows feet is inches.
+                return Length(feet + figure / 12, "ft")
+            if last:
+                break
+            return Length(figure, "")
+        if last and (last, unit) != ("ft", "inch"):
+            break
+        walk.take()
+        _step(walk, ".")
         feet += figure * _FEET_PER[unit]
-        units.append(unit)
-        position = match.end()
-    if units not in (["ft"], ["in"], ["ft", "in"], ["m"], ["cm"], ["mm"]):
+        last = unit
+        follows = walk.kind(1 if walk.kind() == "-" else 0) in {"number", "fraction"}
+        if unit != "ft" or not follows:
+            return Length(feet, "ft") if unit in {"ft", "inch"} else Length(feet / FT_PER_M, "m")
+        _step(walk, "-")
+    walk.at = before
+    return None
+
+
+def _figure(walk: Walk) -> float | None:
+    """The figure at a place; one with another decimal mark than its column's is none."""
+    if walk.kind() not in {"number", "fraction"}:
         return None
-    return Length(feet, "ft") if units[0] in {"ft", "in"} else Length(feet / FT_PER_M, "m")
+    token = walk.tokens[walk.at]
+    if token.value is None or token.mark or token.value > Decimal(10**12):
+        return None
+    walk.take()
+    return float(token.value)
+
+
+def _step(walk: Walk, kind: str) -> None:
+    if walk.kind() == kind:
+        walk.take()
+
+
+def take_sides(walk: Walk) -> tuple[list[Length], str | None]:
+    """The lengths at a place with a "x" between them, and the unit of area behind them, if any."""
+    sides: list[Length] = []
+    while (side := take_length(walk)) is not None:
+        sides.append(side)
+        if walk.kind() != "times":
+            break
+        walk.take()
+    stated = walk.take().kind if sides and walk.kind() in {"sqft", "sqm"} else None
+    while stated and walk.kind() == ".":
+        walk.take()
+    return sides, stated
 
 
 def rectangle(one: Length, two: Length, bare_unit: str | None) -> float | None:

@@ -6,9 +6,9 @@ import re
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 
+from costlearn.intake.values.amounts import Figure, Frame, Unclear
 from costlearn.intake.values.cells import LARGEST, Raw, Reading, is_missing, not_a_number, refused
 from costlearn.intake.values.numerals import shown, tidy, unquoted
-from costlearn.intake.values.spans import Figure, Frame, Unclear
 from costlearn.intake.values.sums import read_figure, shown_amount
 from costlearn.intake.values.taxes import TaxClause, read_tax_clause, split_tax
 
@@ -83,7 +83,8 @@ def read_money(
     try:
         read = read_figure(amount + rest, frame)
     except Unclear as unclear:
-        return refused(raw, unclear.why, unclear.code)
+        choices = tuple(Money(_cents(value)) for value in unclear.choices)
+        return Reading(problem=f"{shown(raw)} {unclear.why}", code=unclear.code, choices=choices)
     if read is None:
         return Reading(note=f"{shown(raw)} has no figure and is taken as blank")
     reading = _told(read, str(raw))

@@ -2,41 +2,37 @@
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass
+from collections.abc import Sequence
 from datetime import datetime, time, timedelta
+from itertools import pairwise
 
-from costlearn.intake.values.cells import NUMBER_WORDS, Raw, Reading, is_missing, not_a_number
-from costlearn.intake.values.lengths import area_unit, quantity, read_length, rectangle, split_unit
-from costlearn.intake.values.numerals import shown, take_sign, tidy, unquoted
+from costlearn.intake.values.cells import Code, Raw, Reading, is_missing, not_a_number, refused
+from costlearn.intake.values.lengths import SIZES, quantity, rectangle, take_sides
+from costlearn.intake.values.numerals import take_sign, tidy, unquoted
+from costlearn.intake.values.times import TIMES, WORKING_DAYS_A_WEEK, take_span
+from costlearn.intake.values.tokens import Token, Walk, lex
 from costlearn.units import SQFT_PER_SQM
 
 LARGEST_AREA = 1e6
 LARGEST_HOURS = 1e5
 """Beyond these a size is taken for a slip: 23 acres of floor, 50 working years on one line."""
 
-NO_UNIT = ("no unit of area", "no unit of length")
-"""How the problem of a figure ends that may be in feet or in metres."""
-
-WORKING_DAYS_A_WEEK = 5
-"""Common practice, no source."""
-
-_ABOUT = re.compile(
-    r"^(?:[~≈±]|(?:approx(?:imately|\.)?|about|around|circa|ca\.?|c\.|environ)(?![a-z])) ?"
-    r"| ?(?:approx\.?|\+/-)$",
-    re.IGNORECASE,
-)
-_TIMES = re.compile(r"(?<=[0-9'\"a-z.]) ?[x×*] ?(?=[0-9])| by ", re.IGNORECASE)
-_LINEAR = re.compile(r"(?:l(?:in(?:eal|ear)?)?\.? ?(?:f|ft|feet|foot|m)\.?|ft|feet|m|'|\")", re.I)
+_ROOM_IN_FEET = (30.0, 1500.0)
+"""A bare rectangle between these is a room in square feet, and too large for one in square metres:
+hardly a kitchen of this trade is larger than 30 of those."""
 
 
-def read_area(raw: Raw, *, unit: str | None, decimal: str = ".") -> Reading[float]:
+def read_area(
+    raw: Raw, *, unit: str | None, decimal: str = ".", firm_unit: str | None = None
+) -> Reading[float]:
     r"""An area in square feet: "42 sf", "3.9 m2", "12'6\" x 5'", or a bare number.
 
     Args:
         raw: the cell.
         unit: "sqft" or "sqm" for numbers without a unit (from the column's heading), or None.
         decimal: the decimal mark of its column.
+        firm_unit: what the firm measures in; "sqft" makes "5x8" a room of 40 square feet, which
+            would be far too large in metres.
 
     >>> read_area("12'6\" x 5'", unit=None).value
     62.5
@@ -45,85 +41,58 @@ def read_area(raw: Raw, *, unit: str | None, decimal: str = ".") -> Reading[floa
     """
     if is_missing(raw):
         return Reading()
-    problem = not_a_number(raw, "area")
-    if problem:
-        return Reading(problem=problem)
+    if problem := not_a_number(raw, "area"):
+        return Reading(problem=problem, code="wrong type")
     text = unquoted(tidy(f"{raw:.15g}" if isinstance(raw, int | float) else str(raw)))
-    if isinstance(raw, int | float):
-        decimal = "."
-    core = _ABOUT.sub("", text)
-    note = "approximate" if core != text else ""
+    tokens = lex(text, "." if isinstance(raw, int | float) else decimal, SIZES)
+    kept = [t for i, t in enumerate(tokens) if not _is_mark(tokens, i)]
+    walk = Walk(kept)
+    known = unit if unit in {"sqft", "sqm"} else None
     total = 0.0
-    for part in re.split(r" ?\+ ?", core):
-        sqft = _one_area(part, unit if unit in {"sqft", "sqm"} else None, decimal)
-        if isinstance(sqft, str):
-            return Reading(problem=f"{shown(raw)} {sqft}")
-        total += sqft
+    while True:
+        area = _one_area(walk, known, firm_unit)
+        if isinstance(area, tuple):
+            return refused(raw, *area)
+        total += area
+        if walk.kind() != "plus":
+            break
+        walk.take()
     if total > LARGEST_AREA:
-        return Reading(problem=f"{shown(raw)} is too large to be the area of a job")
-    return Reading(total, note=note)
+        return refused(raw, "is too large to be the area of a job", "too large")
+    return Reading(total, note="approximate" if len(kept) < len(tokens) else "")
 
 
-def _one_area(text: str, unit: str | None, decimal: str) -> float | str:
+def _is_mark(tokens: Sequence[Token], at: int) -> bool:
+    """Whether a token only says that a size is rough, full stop or hyphen included."""
+    kinds = [t.kind for t in tokens]
+    if kinds[at] == ".":
+        return at > 0 and kinds[at - 1] == "rough"
+    return kinds[at] == "rough" or (kinds[at] == "-" and kinds[at + 1 : at + 2] == ["rough"])
+
+
+def _one_area(walk: Walk, unit: str | None, firm_unit: str | None) -> float | tuple[str, Code]:
     """One area in square feet, or why it is none."""
-    signed = take_sign(text)
-    core, word = split_unit(signed.text)
-    stated = area_unit(word)
-    if stated is None:
-        core = signed.text
-    figure = quantity(core, decimal)
-    if figure is None:
-        return _from_sides(core, word, stated or unit, decimal)
-    if figure and signed.minuses:
-        return "is negative; an area cannot be"
+    minus = walk.kind() == "-"
+    walk.at += minus
+    sides, stated = take_sides(walk)
     known = stated or unit
-    if known is None:
-        return f"has {NO_UNIT[0]}"
-    return figure * (SQFT_PER_SQM if known == "sqm" else 1.0)
-
-
-def _from_sides(text: str, word: str, unit: str | None, decimal: str) -> float | str:
-    """The area of "12 x 5", or why a text with last word ``word`` is no area."""
-    sides = _TIMES.split(text)
-    if len(sides) == 3:
-        return "gives three sizes, not an area"
-    lengths = [read_length(side.strip(), decimal) for side in sides]
-    if len(lengths) == 2 and lengths[0] is not None and lengths[1] is not None:
-        area = rectangle(lengths[0], lengths[1], unit)
-        return f"has {NO_UNIT[1]}" if area is None else area
-    if lengths[0] is not None or _LINEAR.fullmatch(word):
-        return "is a length, not an area"
-    return "is no area"
-
-
-_CREW_UNIT = re.compile(r"\b(?:crew|site|team)[- ]?(?:days?|hours?)\b", re.IGNORECASE)
-_CLOCK = re.compile(r"([0-9]{1,4})(?: ?[:h] ?)([0-5][0-9])(?::[0-5][0-9])?", re.IGNORECASE)
-_SPAN = re.compile(r"[0-9](?::[0-9]{2}| ?[ap]\.?m)", re.IGNORECASE)
-_HALF_DAY = re.compile(
-    r"(?:a |one )?half(?:[- ]?|(?: of)? a )day|1/2 day|(?:une )?demi[- ]?journ[eé]e",
-    re.IGNORECASE,
-)
-_WHOLE_DAY = re.compile(
-    r"(?:(?:a|all|full|whole|one|1 full|a full|a whole) day|(?:une )?journ[eé]e(?: enti[eè]re)?)",
-    re.I,
-)
-_AND_A_HALF = re.compile(r"\b(?:and|&|et) (?:a )?(?:half|demie?)\b", re.IGNORECASE)
-_HOURS_TERM = re.compile(
-    r"([0-9]+(?: |-)[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9.,]*[0-9]|[a-zé]+) ?"
-    r"((?:(?:man|person|labou?r|crew member)[- ]?)?[a-zé]+)\.?(?:[, ]+(?:and |et |& )?| ?[+&] ?)?",
-    re.IGNORECASE,
-)
-_PER_DAY = {
-    **dict.fromkeys(("h", "hr", "hrs", "hour", "hours", "heure", "heures"), 0.0),
-    **dict.fromkeys(("d", "dy", "day", "days", "j", "jr", "jrs", "jour", "jours", "pd", "md"), 1.0),
-    **dict.fromkeys(("journée", "journées"), 1.0),
-    **dict.fromkeys(
-        ("w", "wk", "wks", "week", "weeks", "sem", "semaine", "semaines"),
-        float(WORKING_DAYS_A_WEEK),
-    ),
-}
-"""Working days in a unit; 0 for hours, which are counted as they are."""
-_MINUTES = {"min", "mins", "minute", "minutes", "m"}
+    lone = len(sides) == 1 and (sides[0].unit or walk.kind() == "linear")
+    if len(sides) > 2 or lone:
+        why = "is a length, not an area" if lone else "gives three sizes, not an area"
+        return why, "unreadable"
+    if not sides or walk.kind() not in {"", "plus"}:
+        return "is no area", "unreadable"
+    if len(sides) == 1:
+        figure = sides[0].figure
+        if figure and minus:
+            return "is negative; an area cannot be", "negative"
+        worth = {"sqm": SQFT_PER_SQM, "sqft": 1.0}.get(known or "")
+        return ("has no unit of area", "no unit") if worth is None else figure * worth
+    feet = sides[0].figure * sides[1].figure
+    if known is None and firm_unit == "sqft" and _ROOM_IN_FEET[0] < feet <= _ROOM_IN_FEET[1]:
+        known = "sqft"
+    area = rectangle(sides[0], sides[1], known)
+    return ("has no unit of length", "no unit") if area is None else area
 
 
 def read_hours(
@@ -144,27 +113,19 @@ def read_hours(
     """
     if is_missing(raw):
         return Reading()
-    span = _from_clock_cell(raw)
-    if span is not None:
-        return _checked_hours(span, raw, "")
+    clock = clock_cell(raw)
+    if clock is not None:
+        return _checked_hours(clock, raw, "")
     problem = not_a_number(raw, "number of hours")
     if problem:
-        return Reading(problem=problem)
+        return Reading(problem=problem, code="wrong type")
+    hours = _bare(float(raw), unit, hours_per_day) if isinstance(raw, int | float) else None
     if isinstance(raw, int | float):
-        return _bare_hours(float(raw), raw, _Frame(unit, hours_per_day, decimal), "")
-    return _hours_from_text(str(raw), _Frame(unit, hours_per_day, decimal))
+        return _checked_hours(hours, raw, "")
+    return _hours_from_text(str(raw), unit, hours_per_day, decimal)
 
 
-@dataclass(frozen=True, slots=True)
-class _Frame:
-    """What a cell's column says about its hours."""
-
-    unit: str | None
-    hours_per_day: float
-    decimal: str
-
-
-def _from_clock_cell(raw: Raw) -> float | None:
+def clock_cell(raw: Raw) -> float | None:
     """Hours of a cell that a workbook holds as a time or a duration."""
     if isinstance(raw, timedelta):
         return raw.total_seconds() / 3600
@@ -177,86 +138,51 @@ def _from_clock_cell(raw: Raw) -> float | None:
     return None
 
 
-def _bare_hours(figure: float, raw: Raw, frame: _Frame, note: str) -> Reading[float]:
-    """A number whose unit only the column can say."""
-    if frame.unit not in {"hours", "days"}:
-        return Reading(problem=f"{shown(raw)} has no unit (hours or days)")
-    return _checked_hours(
-        figure * (frame.hours_per_day if frame.unit == "days" else 1.0), raw, note
-    )
+def _bare(figure: float, unit: str | None, hours_per_day: float) -> float | None:
+    """The hours of a number whose unit only the column can say."""
+    return {"hours": figure, "days": figure * hours_per_day}.get(unit or "")
 
 
-def _checked_hours(hours: float, raw: Raw, note: str) -> Reading[float]:
+def _checked_hours(hours: float | None, raw: Raw, note: str) -> Reading[float]:
     """Hours that can be worked."""
+    if hours is None:
+        return refused(raw, "has no unit (hours or days)", "no unit")
     if hours < 0:
-        return Reading(problem=f"{shown(raw)} is negative; hours of work cannot be")
+        return refused(raw, "is negative; hours of work cannot be", "negative")
     if hours > LARGEST_HOURS:
-        return Reading(problem=f"{shown(raw)} is too large to be hours of work")
+        return refused(raw, "is too large to be hours of work", "too large")
     return Reading(hours, note=note)
 
 
-def _hours_from_text(raw: str, frame: _Frame) -> Reading[float]:
+def _hours_from_text(
+    raw: str, unit: str | None, hours_per_day: float, decimal: str
+) -> Reading[float]:
     """Hours of work written as text."""
-    text = unquoted(tidy(raw))
-    core = _ABOUT.sub("", text)
-    note = "approximate" if core != text else ""
-    clock = _CLOCK.fullmatch(core)
-    if clock:
-        return _checked_hours(int(clock.group(1)) + int(clock.group(2)) / 60, raw, note)
-    if _CREW_UNIT.search(core):
-        return Reading(problem=f"{shown(raw)} counts days of the crew, not hours of a person")
-    signed = take_sign(core)
-    figure = quantity(signed.text, frame.decimal)
-    if figure is not None:
-        return _bare_hours(-figure if signed.minuses else figure, raw, frame, note)
-    hours = _sum_of_terms(signed.text, frame)
-    if hours is None:
-        return Reading(problem=f"{shown(raw)} {_no_hours(core, frame.decimal)}")
-    if re.search("w(?:ee)?k|semaine", core, re.IGNORECASE):
+    signed = take_sign(unquoted(tidy(raw)))
+    walk = Walk(lex(signed.text, decimal, TIMES))
+    span = take_span(walk, hours_per_day)
+    if span is None or walk.kind():
+        return _no_hours(raw, signed.text, decimal)
+    if span.whose == "crew":
+        return refused(raw, "counts days of the crew, not hours of a person", "crew days")
+    if span.low < span.high:
+        return refused(raw, "is a range, not hours worked", "range")
+    known = {"day": "days", "hour": "hours"}.get(span.measure, unit)
+    hours = _bare(-span.low if signed.minuses else span.low, known, hours_per_day)
+    note = "approximate" if span.rough else ""
+    if span.weeks:
         note = f"a week taken as {WORKING_DAYS_A_WEEK} working days"
-    return _checked_hours(-hours if signed.minuses else hours, raw, note)
+    return _checked_hours(hours, raw, note)
 
 
-def _no_hours(text: str, decimal: str) -> str:
+def _no_hours(raw: str, text: str, decimal: str) -> Reading[float]:
     """Why a text is no number of hours."""
-    if _SPAN.search(text):
-        return "gives times of day, which may hold a break; write the hours worked, such as 8"
+    tokens = lex(text, decimal, TIMES)
+    for one, two in pairwise(tokens):
+        if one.kind == "number" and two.text in {":", "a", "p", "am", "pm"}:
+            why = "gives times of day, which may hold a break; write the hours worked, such as 8"
+            return refused(raw, why, "times of day")
     if quantity(text, "," if decimal == "." else ".") is not None:
-        return f"does not fit the decimal mark '{decimal}' of its column"
-    return "is no number of hours or days"
-
-
-def _sum_of_terms(text: str, frame: _Frame) -> float | None:
-    """The hours of "2d 4h", "half day", "one and a half days", or None."""
-    if _HALF_DAY.fullmatch(text):
-        return frame.hours_per_day / 2
-    if _WHOLE_DAY.fullmatch(text):
-        return float(frame.hours_per_day)
-    half = _AND_A_HALF.search(text)
-    if half:
-        text = (text[: half.start()] + text[half.end() :]).replace("  ", " ")
-    total, position, last = 0.0, 0, ""
-    while position < len(text):
-        match = _HOURS_TERM.match(text, position)
-        worth = _term(match, last, frame) if match else None
-        if match is None or worth is None:
-            return None
-        figure, size = worth
-        total += (figure + 0.5 if half and not position else figure) * size
-        last, position = match.group(2).lower(), match.end()
-    return total
-
-
-def _term(match: re.Match[str], last: str, frame: _Frame) -> tuple[float, float] | None:
-    """One term as its figure and the hours of its unit; "m" is minutes only after hours."""
-    word = match.group(1).lower()
-    figure = NUMBER_WORDS.get(word, quantity(word, frame.decimal))
-    unit = re.sub(r"^(?:man|person|labou?r|crew member)[- ]?", "", match.group(2).lower())
-    if figure is None:
-        return None
-    if unit in _MINUTES:
-        return None if unit == "m" and last[:1] != "h" else (float(figure), 1 / 60)
-    days = _PER_DAY.get(unit)
-    if days is None:
-        return None
-    return float(figure), days * frame.hours_per_day if days else 1.0
+        why = f"does not fit the decimal mark '{decimal}' of its column"
+        return refused(raw, why, "decimal mark")
+    return refused(raw, "is no number of hours or days")

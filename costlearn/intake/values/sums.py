@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 
+from costlearn.intake.values.amounts import LEAST_PLAIN, WORDS, Figure, Frame, Unclear, read_amount
 from costlearn.intake.values.numerals import numeral
-from costlearn.intake.values.spans import LEAST_PLAIN, WORDS, Figure, Frame, Unclear, read_span
-from costlearn.intake.values.tokens import Token, Walk, has_bad_letters, lex
+from costlearn.intake.values.tokens import Token, Walk, has_bad_letters, lex, mended
 
 _TAX_RATES = ("5", "7", "8", "9.975", "10", "12", "13", "14", "14.975", "15", "20")
 """Per cent; a second amount that is just such a share of the first may be the tax on it."""
@@ -35,12 +35,21 @@ def read_figure(text: str, frame: Frame) -> Figure | None:
     if tokens[0].kind == "=":
         raise Unclear("is a formula without its result", "formula")
     if has_bad_letters(text):
-        raise Unclear("has letters in the place of digits", "bad letters")
+        raise Unclear("has letters in the place of digits", "bad letters", _likely(text, frame))
     walk = Walk(tokens)
     try:
         return _with_remarks(_sum(walk, frame), walk, text, frame)
     except Unclear as unclear:
         raise _exactly(unclear, tokens, frame) from None
+
+
+def _likely(text: str, frame: Frame) -> tuple[Decimal, ...]:
+    """What a figure with letters in it comes to if they stand for digits."""
+    try:
+        figure = read_figure(mended(text), frame)
+    except Unclear:
+        return ()
+    return () if figure is None or figure.low != figure.high else (figure.low,)
 
 
 def _exactly(unclear: Unclear, tokens: Sequence[Token], frame: Frame) -> Unclear:
@@ -74,7 +83,7 @@ def _sum(walk: Walk, frame: Frame) -> Figure:
         labelled = _label(walk) or labelled
         if not any(t.kind == "number" for t in walk.rest()):
             raise Unclear("has something on top without saying how much", "remark")
-        more = read_span(walk, frame)
+        more = read_amount(walk, frame)
         labelled = _label(walk) or labelled
         if more.low < 0 or total.low < 0 or not (labelled or frame.ranges):
             raise Unclear("is several amounts, not one", "two amounts")
@@ -119,12 +128,12 @@ def _label(walk: Walk) -> bool:
 
 def _of_one_currency(walk: Walk, frame: Frame) -> Figure:
     """A figure, the firm's where the same is said in two currencies ("24k US / 33k CDN")."""
-    said = [read_span(walk, frame)]
+    said = [read_amount(walk, frame)]
     while walk.kind() in {"/", "=", "(", "to"}:
         before = walk.at
         bracket = walk.take().kind == "("
         try:
-            other = read_span(walk, frame)
+            other = read_amount(walk, frame)
         except Unclear:
             other = None
         named = [f.currency or frame.firm_currency for f in (*said, other) if f is not None]
@@ -145,12 +154,13 @@ def _of_one_currency(walk: Walk, frame: Frame) -> Figure:
 def _with_remarks(figure: Figure, walk: Walk, text: str, frame: Frame) -> Figure:
     """A figure with what stands behind it in brackets or behind a comma."""
     while kind := walk.kind():
-        if kind not in {"(", ",", ";", "-", ":", "within", "absent"}:
+        if kind not in {"(", ",", ";", "-", ":", "within", "absent"} and not _counts(walk):
             raise Unclear("is no amount of money")
-        if kind not in {"within", "absent"}:
+        if kind not in {"within", "absent", "number"}:
             walk.take()
+        ends = {")"} if kind == "(" else {"(", ")", ",", ";"}
         part = []
-        while walk.kind() and walk.kind() not in {"(", ")", ",", ";"}:
+        while walk.kind() and walk.kind() not in ends:
             part.append(walk.take())
         if (kind == "(") != (walk.kind() == ")"):
             raise Unclear("is no amount of money")
@@ -161,10 +171,16 @@ def _with_remarks(figure: Figure, walk: Walk, text: str, frame: Frame) -> Figure
     return figure
 
 
+def _counts(walk: Walk) -> bool:
+    """Whether something other than money is counted here: "8 days", "/ 5 days"."""
+    at = 1 if walk.kind() == "/" else 0
+    return walk.kind(at) in {"number", "fraction"} and walk.kind(at + 1) == "unit"
+
+
 _OF_AMOUNTS = {"number", "currency", "k"}
-_OF_SUMS = {*_OF_AMOUNTS, "word", "absent", "within", "filler", "paid", "."}
-_OF_TALK = {"word", "within", "unit", "number", "fraction", "filler", "paid", ".", "-", "to",
-            "joined", "between"}  # fmt: skip
+_OF_BOTH = {"word", "within", "filler", "paid", "client", ".", ","}
+_OF_SUMS = {*_OF_BOTH, *_OF_AMOUNTS, "absent", "ours"}
+_OF_TALK = {*_OF_BOTH, "unit", "number", "fraction", "-", "to", "joined", "between"}
 """Kinds of tokens in a remark that gives an amount, and in one that gives none."""
 
 
@@ -183,16 +199,20 @@ def _with_remark(figure: Figure, part: Sequence[Token], said: str, frame: Frame)
         raise Unclear(f"has '{said}' beside it, which may change it", "remark")
     if not money:
         return replace(figure, rest=f"{figure.rest}; {said}" if figure.rest else said)
-    if len(numbers) > 1 or not kinds & {"absent", "within"}:
+    if len(numbers) > 1 or not kinds & {"absent", "within", "client"}:
         raise Unclear("is several amounts, not one", "two amounts")
-    more = read_span(Walk([t for t in part if t.kind in _OF_AMOUNTS]), frame)
-    if "absent" in kinds:
-        added = _added(figure, more, frame)
-        note = f"what is not in {shown_amount(figure.middle)} is added"
-        return replace(added, notes=(*added.notes, note))
-    if more.high >= figure.low:
-        raise Unclear(f"does not agree with '{said}'", "arithmetic")
-    return figure
+    if "client" in kinds:
+        return replace(figure, rest=said)
+    more = read_amount(Walk([t for t in part if t.kind in _OF_AMOUNTS]), frame)
+    if "absent" not in kinds:
+        if more.high >= figure.low:
+            raise Unclear(f"does not agree with '{said}'", "arithmetic")
+        return figure
+    added = _added(figure, more, frame)
+    if "ours" in kinds:
+        return replace(added, notes=(*added.notes, f"'{said}' is added"))
+    why = f"leaves open who paid what is not in it: {shown_amount(added.middle)} if you did"
+    raise Unclear(why, "two amounts", (added.middle, figure.middle))
 
 
 def shown_amount(amount: Decimal) -> str:

@@ -28,6 +28,8 @@ _BAD_LETTERS = re.compile(
 )
 """Figures with letters that stand for digits ("5,4oo"); "5s" and "8b" are left to the words."""
 
+_MEANT = str.maketrans("oOlISBZ", "0011582")
+
 
 class Token(NamedTuple):
     """One token: ``text`` is lower case without accents, ``value`` what a figure comes to.
@@ -69,6 +71,15 @@ def has_bad_letters(text: str) -> bool:
     (True, True, False)
     """
     return bool(_BAD_LETTERS.search(text))
+
+
+def mended(text: str) -> str:
+    """A text with digits in the place of the letters that seem to stand for them.
+
+    >>> mended("$5,4oo")
+    '$5,400'
+    """
+    return _BAD_LETTERS.sub(lambda match: match.group().translate(_MEANT), text)
 
 
 def plain(text: str) -> str:
@@ -144,6 +155,11 @@ class Walk:
         """The kind of the token ``ahead`` of this place, "" behind the last."""
         at = self.at + ahead
         return self.tokens[at].kind if 0 <= at < len(self.tokens) else ""
+
+    def text(self, ahead: int = 0) -> str:
+        """The text of the token ``ahead`` of this place, "" behind the last."""
+        at = self.at + ahead
+        return self.tokens[at].text if 0 <= at < len(self.tokens) else ""
 
     def take(self) -> Token:
         """The token at this place, and a step ahead."""

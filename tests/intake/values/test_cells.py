@@ -22,6 +22,7 @@ from costlearn.intake.values.days import read_day, vote_date_order
 from costlearn.intake.values.money import read_money
 from costlearn.intake.values.numerals import hinted_decimal, numeral, take_sign, tidy
 from costlearn.intake.values.sizes import read_area, read_hours
+from costlearn.intake.values.stints import read_stint
 
 anything = st.one_of(
     st.text(),
@@ -53,9 +54,12 @@ def test_no_cell_ever_raises_and_none_has_both_a_value_and_a_problem(
         read_day(raw, order="day-first"),
         read_area(raw, unit=unit, decimal=decimal),
         read_hours(raw, unit=unit, hours_per_day=8, decimal=decimal),
+        read_stint(raw, unit=unit, hours_per_day=8, decimal=decimal),
+        read_money(raw, decimal=decimal, ranges=True, unit=1000),
     ]
     for reading in readings:
         assert reading.value is None or reading.problem == ""
+        assert (reading.problem == "") == (reading.code == "")
         if is_missing(raw):
             assert reading.value is None
             assert reading.problem == ""
@@ -137,6 +141,13 @@ def test_a_column_votes_on_its_decimal_mark() -> None:
     assert vote_decimal(["12,5", "12.5"]) == "."
     assert vote_decimal(["12,5", "13,5", "12.5"]) == ","
     assert vote_decimal([]) == "."
+
+
+def test_one_bad_cell_does_not_take_its_column_with_it() -> None:
+    assert vote_decimal(["$5,4oo", "18,22O", "12,400"]) == "."
+    assert vote_decimal(["5,4k", "$12,400"]) == "."
+    assert vote_decimal(["5,4k", "12,5k", "9k"]) == ","
+    assert vote_decimal(["5,4k", "1.250,00"]) == ","
 
 
 @given(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta, timezone
 
 import pytest
 from hypothesis import given
@@ -28,6 +28,37 @@ THIRD_OF_MARCH = date(2025, 3, 3)
 )  # fmt: skip
 def test_one_day_in_many_spellings_whatever_the_order(raw: Raw, order: str) -> None:
     assert read_day(raw, order=order).value == THIRD_OF_MARCH
+
+
+@pytest.mark.parametrize(
+    "raw",
+    ["2024/10/03 00:00:00+00", "2024-10-03T23:30:00-05:00", "2024-10-03T23:30:00Z",
+     "2024-10-03T00:15:00+11:00", "2024-10-03 23:59:59.123 +0200",
+     datetime(2024, 10, 3, 23, 30, tzinfo=timezone(timedelta(hours=-5)))],
+)  # fmt: skip
+def test_a_zone_never_moves_the_day(raw: Raw) -> None:
+    assert read_day(raw, order="day-first").value == date(2024, 10, 3)
+
+
+def test_a_day_without_a_year_takes_the_year_of_its_sheet() -> None:
+    for text, day in (("Mar 24", 24), ("24 Mar", 24), ("3-Mar", 3), ("Mar. 3rd", 3), ("3/24", 24)):
+        reading = read_day(text, order="month-first", year=2023)
+        assert reading.value == date(2023, 3, day)
+        assert read_day(text, order="month-first").code == "no year"
+    assert read_day("24/3", order="day-first", year=2023).value == date(2023, 3, 24)
+    assert read_day("Mar-23", order="month-first", year=2023).code == "no year", "March 2023?"
+    assert read_day("23-Mar", order="month-first", year=2023).value == date(2023, 3, 23)
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [("May '24", "2024-05"), ("done in May '24", "2024-05"), ("spring 2024", "2024"),
+     ("late May 2024", "2024-05"), ("wk of 3 June 2024", "2024-W23"), ("mai 2024", "2024-05")],
+)  # fmt: skip
+def test_what_has_no_day_says_what_it_tells(text: str, told: str) -> None:
+    for year in (None, 2024):
+        reading = read_day(text, order="month-first", year=year)
+        assert (reading.value, reading.code, reading.rest) == (None, "no day", told)
 
 
 def test_iso_dates_never_follow_the_column_order() -> None:

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from costlearn.intake.values.money import Money, read_money
+from costlearn.intake.values.stints import read_stint
 
 
 @pytest.mark.parametrize(
@@ -280,7 +281,9 @@ def understood(text: str, **told: Any) -> tuple[float, ...] | str:
         ("$18,000 (?)", (18_000, 18_000)), ("~33.5k?", (33_500, 33_500)),
         ("est. 29k", (29_000, 29_000)), ("21-24k US / 29-33k CDN", (29_000, 33_000)),
         ("24k US (33k CDN)", (33_000,)), ("24k US or 33k CDN", (33_000,)),
-        ("17,150 (glass 1,900 not in)", (19_050,)), ("17,150 excl. glass 1,900", (19_050,)),
+        ("17,150 (glass 1,900 not in, we paid)", (19_050,)),
+        ("13,480 (vanity 1,250 bought by client, not in)", (13_480,)),
+        ("US 11.4k / CDN 15.6k", (15_600,)), ("12,900 plus 1,150 slab", (14_050,)),
         ("12,900 + 1,150 slab", (14_050,)), ("12,900 + 1,150", (14_050,)),
         ("1,450 (incl. trim)", (1_450,)), ("11,400 incl glass 1,900", (11_400,)),
         ("385 (2 loads @ 192.50)", (385,)), ("1,850 pd cash", (1_850,)),
@@ -302,6 +305,7 @@ def test_totals_as_owners_write_them(text: str, figures: tuple[float, ...]) -> N
         ("12,900 + 1,677", "tax unclear"), ("12,900 + slab", "remark"), ("9k - 7k", "range"),
         ("385 (2 loads @ 182.50)", "arithmetic"), ("1,450 (incl. 1,900 trim)", "arithmetic"),
         ("18k (was 20k)", "remark"), ("38k (labour only)", "remark"), ("12k - deposit", "remark"),
+        ("17,150 (glass 1,900 not in)", "two amounts"), ("17,150 excl. glass 1,900", "two amounts"),
         ("17,150 (glass 1,900)", "two amounts"), ("17,150 (glass extra)", "remark"),
         ("24k USD / 21k EUR", "two currencies"), ("24,500 + HST", "no tax rate"),
         ("450 deposit", "unreadable"), ("1,200 of 4,000", "unreadable"), ("18?000", "no unit"),
@@ -339,6 +343,28 @@ def test_tax_on_top_needs_no_rate_where_only_the_net_amount_counts() -> None:
     assert read_money("1,130 incl HST", net_only=True).code == "no tax rate"
 
 
+def test_what_waits_names_the_figures_to_choose_from() -> None:
+    open_glass = read_money("17,150 (glass 1,900 not in)", ranges=True)
+    assert [money.cents for money in open_glass.choices] == [1_905_000, 1_715_000]
+    for text, cents in (("$5,4oo", 540_000), ("18,22O", 1_822_000), ("5,4k", 540_000)):
+        assert [money.cents for money in read_money(text).choices] == [cents]
+
+
+@pytest.mark.parametrize(
+    ("text", "cents", "rest"),
+    [
+        ("about 6,500 / 5 days", 650_000, "5 days"), ("9k 6 days", 900_000, "6 days"),
+        ("18,750 - 11 days", 1_875_000, "11 days"),
+        ("22,400, 15 days, both of us", 2_240_000, "15 days; both of us"),
+    ],
+)  # fmt: skip
+def test_cost_and_days_in_one_cell(text: str, cents: int, rest: str) -> None:
+    reading = read_money(text, ranges=True)
+    assert reading.value is not None
+    assert (reading.value.cents, reading.rest) == (cents, rest)
+    assert read_stint(rest, unit="days", hours_per_day=8).value is not None
+
+
 def test_what_stands_behind_an_amount_is_handed_on() -> None:
     assert read_money("14k, 8 days").rest == "8 days"
     assert read_money("24,500 + HST, 8 days", net_only=True).rest == "8 days"
@@ -352,7 +378,7 @@ WAYS: dict[str, tuple[str, int]] = {
     "{x} - {y}k": (1000, 2), "{x}k-{y}k": (1000, 2), "${x}k to ${y}k CAD": (1000, 2),
     "{x} or {y} thousand": (1000, 2), "~{x}k all in": (1000, 1), "{x}-{y}k US / {x}-{y}k CDN":
     (1000, 2),
-    "{a:,} + {b:,} slab": (1, 3), "{b:,} (glass {a:,} not in)": (1, 3), "{a:,}": (1, 0),
+    "{a:,} + {b:,} slab": (1, 3), "{b:,} (glass {a:,} not in, we paid)": (1, 3), "{a:,}": (1, 0),
     "{a:,} (incl. trim)": (1, 0), "{a:,} pd cash": (1, 0), "{x}k, 8 days": (1000, 0),
 }  # fmt: skip
 """How totals are written: their unit, and 0 for one figure, 1 rough, 2 a range, 3 a sum."""

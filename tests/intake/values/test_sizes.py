@@ -26,6 +26,8 @@ from costlearn.intake.values.sizes import read_area, read_hours
         ("12 x 5", "sqft", 60), ("12x5 sf", None, 60), ("6 1/2' x 4'", None, 26),
         ("3.2 m x 2 m", None, 6.4 * 10.7639), ("320 cm x 200 cm", None, 6.4 * 10.7639),
         ("3 x 2", "sqm", 6 * 10.7639), ("42 sf + 18 sf", None, 60), ("~42 sf", None, 42),
+        ("105ish sf", None, 105), ("105 sf or so", None, 105), ("9.8 m2", None, 105.486),
+        ("8'6\" x 5'", None, 42.5), ("7' x 6'6\"", None, 45.5), ("5x8", "sqft", 40),
         (35, "sqft", 35), ("35", "sqft", 35), (3.9, "sqm", 41.979), ("1,200 sf", None, 1200),
         ("7½ sf", None, 7.5), ("0", "sqft", 0),
     ],
@@ -34,6 +36,13 @@ def test_areas(raw: Raw, unit: str | None, sqft: float) -> None:
     reading = read_area(raw, unit=unit)
     assert reading.value == pytest.approx(sqft, rel=1e-5)
     assert reading.problem == ""
+
+
+def test_a_bare_rectangle_of_feet_is_a_room_in_a_firm_that_measures_in_square_feet() -> None:
+    assert read_area("5x8", unit=None, firm_unit="sqft").value == 40
+    assert read_area("5x8", unit=None, firm_unit="sqm").code == "no unit"
+    for metres_too in ("2 x 3", "2.4 x 3.1", "5 x 5"):
+        assert read_area(metres_too, unit=None, firm_unit="sqft").code == "no unit"
 
 
 def test_decimal_comma_in_an_area() -> None:

@@ -49,13 +49,15 @@ WORDS = lexicon(
     absent="not in|not incl|not included|not counted|excluded|excl|excluding|not in it"
     "|not in there|non inclus|non incluse|non compris|non comprise",
     within="in|is in|incl|inclus|incluse|including|includes|included|inc|compris|dont|with|w/|avec",
+    client="client|clients|customer|homeowner|owner|owners|they",
+    ours="we paid|paid by us|on top|to add|add",
     unit="day|days|d|wk|wks|week|weeks|hr|hrs|h|hour|hours|men|man|guy|guys|people|sf|sq ft|sqft"
     "|m2|ft2|jour|jours|j|sem|semaine|semaines|heure|heures|loads|pcs|of us",
     doubt="check|deposit|deposits|so far|only|without|not|no|less|minus|more|owed|owing|due|unpaid"
     "|partial|part|half|draft|quote|quoted|budget|budgeted|balance|remaining|waiting|still"
     "|missing|lost|extra|extras|labour|labor|material|materials|mat|mats|sub|subs|before|after"
-    "|deducted|holdback|retainage|to come|to date|w/o|w/out|plus|change|changes|price|profit"
-    "|markup|margin|acompte|solde|sans|reste|was|were|of|per|each|if|but|except|unless|double",
+    "|deducted|holdback|retainage|to come|to date|w/o|w/out|change|changes|price|profit"
+    "|markup|margin|acompte|solde|sans|reste|was|were|of|if|but|except|unless|double",
     tax=TAX_NAMES,
 )  # fmt: skip
 _THOUSANDS_OR_FRACTION = re.compile("[1-9][0-9]{0,2}[.,][0-9]{3}")
@@ -66,12 +68,15 @@ _WIDEST = 10
 
 
 class Unclear(Exception):
-    """An amount cannot be read with certainty: a sentence's end, and its code."""
+    """An amount cannot be read with certainty: a sentence's end, its code, what it may come to."""
 
-    def __init__(self, why: str, code: Code = "unreadable") -> None:
+    def __init__(
+        self, why: str, code: Code = "unreadable", choices: tuple[Decimal, ...] = ()
+    ) -> None:
         super().__init__(why)
         self.why = why
         self.code: Code = code
+        self.choices = choices
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +128,7 @@ class _Amount:
     mark: str = ""
 
 
-def read_span(walk: Walk, frame: Frame) -> Figure:
+def read_amount(walk: Walk, frame: Frame) -> Figure:
     """One amount, or the two ends of a range."""
     between = walk.take() if walk.kind() == "between" else None
     first = _amount(walk)
@@ -223,7 +228,8 @@ def _amount(walk: Walk) -> _Amount:
     if _THOUSANDS_OR_FRACTION.fullmatch(token.text) and made.value < 1000 and made.times == 1:
         raise Unclear("may be thousands or a fraction", "thousands or fraction")
     if made.times > 1 and made.mark:
-        raise Unclear("has a mark that may be a slip: it is not its column's", "decimal mark")
+        why = f"has a {MARKS[made.mark]} that may be a slip: its column writes no decimals so"
+        raise Unclear(why, "decimal mark", (made.value * made.times,))
     return made
 
 
