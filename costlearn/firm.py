@@ -106,6 +106,11 @@ class Firm:
         return self._rates_by_name.get(person.casefold(), self.day_rate)
 
     @property
+    def people(self) -> tuple[str, ...]:
+        """The people the firm has named: its owner, and those whose day costs something else."""
+        return tuple(dict.fromkeys(name for name in (self.owner, *self.day_rates) if name))
+
+    @property
     def cap_of_deposit(self) -> Cap | None:
         """The stated cap of the deposit; None if none is stated."""
         return read_cap(self.deposit_cap, Place()) if self.deposit_cap else None

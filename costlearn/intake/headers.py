@@ -15,6 +15,9 @@ from costlearn.vocabulary import UNASSIGNED, Vocabulary, fold
 _LONGEST = 70
 _BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]")
 _OR = re.compile(r"\s*/\s*|\s+(?:or|ou)\s+", re.IGNORECASE)
+_AND = re.compile(r"\s*[+&/,]\s*|\s+(?:and|et)\s+", re.IGNORECASE)
+_COST_AND_DAYS = {"actual.cost", "actual.days"}
+_TAXED = frozenset(("tax", "taxes", "hst", "gst", "pst", "qst", "vat", "tps", "tvq", "ttc", "ht"))
 _FILLERS = frozenset(("approx", "approximate", "approximately", "roughly", "altogether", "environ"))
 """Words that say how sure a heading's figures are, and not what they are."""
 _TIME_UNITS = {"hours": "person_hours", "days": "days", "weeks": "days"}
@@ -141,8 +144,27 @@ class HeadingReader:
         field = self._resolve(parts, kind)
         if field:
             return Match(field, parts.unit, "exact")
-        asked = self._phase_to_ask(parts, kind)
-        return asked or self._close(parts, kind)
+        found = self._cost_and_days(base, kind) or self._beside_remark(text, unit, kind)
+        return found or self._phase_to_ask(parts, kind) or self._close(parts, kind)
+
+    def _beside_remark(self, text: str, unit: str | None, kind: str) -> Match | None:
+        """A known heading with a remark in brackets, "Money out (our cost)"; none on tax."""
+        remark = " ".join(_BRACKETS.findall(text))
+        if len(remark.split()) < 2 or _TAXED & set(fold(remark).split()):
+            return None
+        for part in _without_brackets(text):
+            found = self._known(part, kind)
+            if found.how == "exact":
+                return replace(found, unit=found.unit or unit)
+        return None
+
+    def _cost_and_days(self, base: str, kind: str) -> Match | None:
+        """A heading of cost and days in one cell ("cost + time"): days stand behind the cost."""
+        words = _AND.split(base)
+        if kind != "jobs" or len(words) != 2:
+            return None
+        fields = {self._resolve(_take_apart(fold_heading(word), None), kind) for word in words}
+        return Match("actual.cost", None, "exact") if fields == _COST_AND_DAYS else None
 
     def _resolve(self, parts: _Parts, kind: str) -> str:
         """The field of a heading taken apart, or an empty text."""
@@ -282,6 +304,13 @@ def _bracket_unit(text: str) -> tuple[str, str | None]:
 
     base = _BRACKETS.sub(strip, text)
     return base, unit
+
+
+def _without_brackets(text: str) -> list[str]:
+    """What stands before a heading's brackets, and what stands in them."""
+    before = _BRACKETS.sub(" ", text).strip()
+    inside = [found.strip() for found in _BRACKETS.findall(text)]
+    return [part for part in (before, *inside) if part and part != text]
 
 
 def _take_apart(folded: str, unit: str | None) -> _Parts:

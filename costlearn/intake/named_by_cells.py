@@ -49,7 +49,7 @@ def with_names(
     headed = {at: (text, match) for at, text, match in found}
     for at in range(len(grid.rows[0])):
         heading, match = headed.get(at, ("", Match()))
-        if match.how == "exact":
+        if match.how == "exact" and match.field != "kind":
             continue
         cells = [row[at] for row in grid.rows[body : body + SAMPLE]]
         if not _names(cells):

@@ -15,7 +15,7 @@ from costlearn.intake.findings import MOST_SAMPLES, Notes
 from costlearn.intake.row import Value
 from costlearn.intake.scope import read_scope_cell
 from costlearn.intake.tables import Column, Table, cell_text
-from costlearn.intake.targets import headings, reads_as
+from costlearn.intake.targets import fold_heading, headings, reads_as
 from costlearn.intake.titles import with_year, year_around
 from costlearn.intake.values.cells import (
     Raw,
@@ -33,12 +33,17 @@ from costlearn.intake.values.lengths import unit_for_bare_areas
 from costlearn.intake.values.money import currency_in, read_money
 from costlearn.intake.values.numerals import take_sign, tidy
 from costlearn.intake.values.sizes import read_area, read_hours
+from costlearn.intake.values.stints import Stint, read_stint, team_shown
 from costlearn.intake.values.taxes import split_tax
 from costlearn.records import Question
 from costlearn.units import say_count
 from costlearn.vocabulary import Vocabulary, fold
 from costlearn.watch import Watch, unwatched
 
+_STINTS = frozenset(("days", "site_days", "elapsed_days", "person_days"))
+"""Measures of time whose cells may say how many worked."""
+_BOTH = frozenset(("both", "together", "deux", "two"))
+_TWO = 2
 EITHER = "either"
 """The order of dates of a column of which nobody knows it."""
 Read = Callable[[Raw], Reading[Value]]
@@ -296,8 +301,51 @@ def _size_reader(
         return lambda raw: _widen(
             read_scope_cell(raw, item, unit=unit, area_unit=firm.area_unit, decimal=decimal)
         )
+    if table.kind in ("jobs", "phases") and unit != "hours" and _measure(column) in _STINTS:
+        return _stint_reader(column, raws, unit, decimal, firm)
     timed = _signed_time if table.kind == "changes" else _time
     return lambda raw: timed(raw, column.field, unit, firm, decimal)
+
+
+def _measure(column: Column) -> str:
+    return column.field.rpartition(".")[2]
+
+
+def _stint_reader(
+    column: Column, raws: Sequence[Raw], unit: str | None, decimal: str, firm: Firm
+) -> Read:
+    """Days of a job or phase with the people that the cell, or the whole column, speaks of."""
+    words = set(fold_heading(column.heading).split())
+    both = 2 if words & _BOTH else None
+    stated = "person-days" if _measure(column) == "person_days" else unit or "days"
+    if {"x", "guys", "people", "men", "crew"} & words and "days" in words:
+        stated = "days x people"
+    team = both or (len(firm.people) if len(firm.people) == _TWO else None)
+
+    def read_by(raw: Raw, team: int | None) -> Reading[Stint]:
+        return read_stint(
+            raw,
+            unit=stated,
+            hours_per_day=firm.hours_per_day,
+            people=firm.people,
+            team=team,
+            decimal=decimal,
+        )
+
+    team = team or team_shown(read_by(raw, None) for raw in set(raws) if isinstance(raw, str))
+
+    def read(raw: Raw) -> Reading[Value]:
+        reading = read_by(raw, team)
+        stint = reading.value
+        if stint is None:
+            again = _time(raw, column.field, None, firm, decimal)
+            return again if again.value is not None else _widen(reading)
+        if stint.crew is None and both and not reading.note and stint.site_days:
+            stint = replace(stint, crew=2.0, person_days=2 * stint.site_days)
+        plain = stint.crew is None and stint.low is None and stint.person_days is None
+        return _widen(reading, stint.site_days if plain else stint)
+
+    return read
 
 
 def tax_rate(raws: Sequence[Raw], setting: Setting) -> float | None:

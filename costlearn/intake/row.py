@@ -8,12 +8,23 @@ from functools import lru_cache
 
 from costlearn.errors import Place
 from costlearn.intake.values.money import Money
+from costlearn.intake.values.stints import Stint
 from costlearn.records import Span, job_key
 
 key_of = lru_cache(maxsize=1 << 16)(job_key)
 """The key two spellings of one job share, remembered: a log names a job on every line."""
 
-Value = str | int | float | bool | date | Money
+Value = str | int | float | bool | date | Money | Stint
+
+
+def figure_of(key: str) -> str:
+    """The figure a column fills: bare days are days on site.
+
+    >>> figure_of("actual.days"), figure_of("price")
+    ('actual.site_days', 'price')
+    """
+    side, dot, measure = key.rpartition(".")
+    return f"{side}{dot}site_days" if measure == "days" else key
 
 
 @dataclass(slots=True)
@@ -37,6 +48,8 @@ class Row:
     def number(self, key: str) -> float | None:
         """A number, a time, an area or a share."""
         value = self.values.get(key)
+        if isinstance(value, Stint):
+            return value.site_days
         if isinstance(value, bool) or not isinstance(value, int | float):
             return None
         return float(value)
@@ -54,11 +67,11 @@ class Row:
         return value if isinstance(value, Money) else None
 
     def spans(self) -> dict[str, Span]:
-        """The amounts known only roughly, in cents, by column key."""
+        """The figures known only roughly, in cents or days, by the names of their figures."""
         return {
-            key: Span(value.low, value.high)
+            figure_of(key): Span(value.low, value.high)
             for key, value in self.values.items()
-            if isinstance(value, Money) and value.low is not None and value.high is not None
+            if isinstance(value, Money | Stint) and value.low is not None and value.high is not None
         }
 
     def day(self, key: str) -> date | None:

@@ -15,11 +15,15 @@ from costlearn.intake.torn import torn_rows
 from costlearn.intake.totals import Line, check_totals, part_totals
 from costlearn.intake.values.cells import Raw, Reading, is_missing, vote_decimal
 from costlearn.intake.values.lengths import unit_for_bare_areas
+from costlearn.intake.values.money import Money
 from costlearn.intake.values.numerals import MARKS, marks_in, shown, tidy, unquoted
 from costlearn.intake.values.sizes import read_area
+from costlearn.intake.values.stints import Stint, read_stint
 from costlearn.tidy import EXAMPLE
 from costlearn.vocabulary import fold
 
+_ELAPSED = "elapsed_days"
+_OWN_DAYS = frozenset(("actual.days", "actual.site_days", "actual.person_days"))
 DITTO = {'"', "''", "”", "〃", "ditto", "idem", "do"}
 """Texts that mean "as above"."""
 
@@ -140,6 +144,10 @@ def _read_column(
     raws = [table.grid.rows[row.index][at] for row in rows]
     if column.field == "area":
         column = _in_told_unit(table, column, rows, raws, setting)
+    if column.field.endswith(_ELAPSED) and _tells_crew(raws, setting):
+        # Days "of two of us" are days on site, whatever the heading calls them.
+        column = replace(column, field=column.field.removesuffix(_ELAPSED) + "days")
+        key = column.key
     read = _by_own_mark(table, column, raws, setting)
     # Nine cells in ten say something plain: they are taken without further question.
     plain = column.field != "job"
@@ -150,7 +158,8 @@ def _read_column(
         if reading is None:
             reading = seen[known] = says_nothing(raw, setting) or read(raw)
         if not isinstance(reading, str):
-            if plain and not reading.problem and not reading.note:
+            simple = not (reading.problem or reading.note or reading.rest)
+            if plain and simple and not isinstance(reading.value, Stint):
                 if reading.value is not None:
                     row.values[key] = reading.value
                 continue
@@ -272,8 +281,12 @@ def _take(
     value = reading.value
     if column.field == "job" and isinstance(value, str) and {value, fold(value)} & DITTO:
         return
-    if value is not None:
+    if isinstance(value, Stint):
+        _put_stint(row, key, value)
+    elif value is not None:
         row.values[key] = value
+    if reading.rest and isinstance(value, int | Money) and table.kind == "jobs":
+        _take_rest(table, column, row, reading, setting)
     if not reading.problem and not reading.note:
         return
     place = Place(row.place.file, row.place.sheet, row.place.row, column.heading)
@@ -287,6 +300,35 @@ def _take(
         setting.notes.add("set aside", place, reading.problem, cell_text(raw))
     else:
         setting.notes.add("understood", place, reading.note, cell_text(raw))
+
+
+def _tells_crew(raws: Sequence[Raw], setting: Setting) -> bool:
+    """Whether cells that say how long a job took also say how many worked."""
+    per_day = setting.firm.hours_per_day
+    stints = (read_stint(r, unit="days", hours_per_day=per_day) for r in raws if isinstance(r, str))
+    return any(one.value is not None and one.value.crew is not None for one in stints)
+
+
+def _put_stint(row: Row, key: str, stint: Stint) -> None:
+    """What one cell says of days and people, under the figures it fills; stated ones come first."""
+    side, dot, measure = key.rpartition(".")
+    if stint.site_days is not None or stint.low is not None:
+        row.values[f"{side}{dot}site_days" if measure == "person_days" else key] = stint
+    for name, figure in (("person_days", stint.person_days), ("crew", stint.crew)):
+        if figure is not None:
+            row.values.setdefault(f"{side}{dot}{name}", figure)
+
+
+def _take_rest(
+    table: Table, column: Column, row: Row, reading: Reading[Value], setting: Setting
+) -> None:
+    """Days that stand beside an amount in one cell ("14k, 8 days")."""
+    firm = setting.firm
+    stint = read_stint(
+        reading.rest, unit=None, hours_per_day=firm.hours_per_day, people=firm.people
+    ).value
+    if stint is not None and not any(c.field in _OWN_DAYS for c in table.columns):
+        _put_stint(row, "actual.days", stint)
 
 
 def _constants(table: Table, rows: list[Row], setting: Setting) -> None:

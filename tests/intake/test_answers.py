@@ -259,13 +259,13 @@ def test_one_word_in_two_files_is_one_question() -> None:
 
 
 def test_floors_with_no_unit_anywhere_are_asked_for_once_a_column(tmp_path: Path) -> None:
-    text = "Job,Size,Cost\nJ-1,5x8,100\nJ-2,60,200\nJ-3,,300\nJ-4,big,300\n"
+    text = "Job,Size,Cost\nJ-1,48,100\nJ-2,60,200\nJ-3,,300\nJ-4,big,300\n"
     batch = read(tmp_path, text)
     assert asked(batch) == {"unit: t.csv / Size": (2, ("square feet", "square metres"))}
     assert [e.area_sqft for e in batch.entries if isinstance(e, JobEntry)] == [None] * 4
     (question,) = batch.questions
-    assert (question.found, question.place.row) == ("5x8", 2)
-    for written, sizes in (("sq ft", [40.0, 60.0]), ("m2", [430.556, 645.835])):
+    assert (question.found, question.place.row) == ("48", 2)
+    for written, sizes in (("sq ft", [48.0, 60.0]), ("m2", [516.667, 645.835])):
         said = settle(question, written, standard(), (), Place())
         done = read(tmp_path, text, {question.key: said})
         areas = [e.area_sqft for e in done.entries if isinstance(e, JobEntry)][:2]
