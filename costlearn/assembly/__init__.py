@@ -7,5 +7,6 @@ came from and where two records disagree.
 """
 
 from costlearn.assembly.jobs import assemble, finish_unknown, waiting_costs
+from costlearn.assembly.twins import twin_questions
 
-__all__ = ["assemble", "finish_unknown", "waiting_costs"]
+__all__ = ["assemble", "finish_unknown", "twin_questions", "waiting_costs"]

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from costlearn.assembly.twins import ONE, TWO
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import DATE_ORDERS
 from costlearn.intake.spelling import likest
@@ -237,6 +238,7 @@ _SETTLERS: Mapping[str, Settler] = {
     "unit": _unit,
     "tax": _tax,
     "currency": _currency,
+    "twin": lambda said, _words, _: fold(said) if fold(said) in (ONE, TWO) else None,
     "cost kind": lambda said, words, _: words.cost_words.get(fold(said)),
     "kind of job": lambda said, words, _: words.job_words.get(fold(said)),
     "state": lambda said, _words, _: headings().states.get(fold(said)),
