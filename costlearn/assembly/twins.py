@@ -2,78 +2,26 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from difflib import SequenceMatcher
-from functools import cached_property, lru_cache
+from dataclasses import replace
 
-from costlearn.assembly.names import leading_codes
+from costlearn.assembly.purchases import (
+    DAYS_APART,
+    ONE,
+    TWO,
+    Purchase,
+    are_one,
+    key_of_two,
+    one_job,
+    said_of,
+)
 from costlearn.assembly.trail import Trail
 from costlearn.errors import Place
 from costlearn.firm import Firm
-from costlearn.records import CostEntry, Entry, Question, Twin, job_key
+from costlearn.records import CostEntry, Entry, Question, Twin
 from costlearn.vocabulary import UNASSIGNED, fold
 
-DAYS_APART = 3
-"""A card is charged within this many days of the receipt; common practice, no source."""
-DAYS_ASKED = 7
-"""Up to here it may be the same purchase, and a person is asked."""
-ONE, TWO = "one purchase", "two purchases"
-"""The answers to the question whether two are one."""
-
-_ROUND = 500
-"""Cents: amounts in such steps are alike by chance."""
-_LIKE = 0.8
-_SHORTEST = 5
-_SAYS_NOTHING = frozenset(
-    ("pos", "purchase", "purchases", "debit", "credit", "card", "achat", "paiement", "payment",
-     "the", "inc", "ltd", "ltee", "llc", "co", "corp", "store", "refund", "return", "point", "of",
-     "remboursement", "sale", "no", "inv", "invoice", "facture")
-)  # fmt: skip
-"""Words of a bank line that name nobody; common practice, no source."""
-
-
-@dataclass(frozen=True)
-class _Purchase:
-    """All cost lines of one row, or of one document of one table."""
-
-    table: tuple[str, str]
-    lines: tuple[CostEntry, ...]
-
-    @cached_property
-    def amounts(self) -> tuple[int, ...]:
-        """What it may be known by elsewhere: what was paid, and that without its tax."""
-        gross, net = sum(c.gross for c in self.lines), sum(c.net for c in self.lines)
-        return tuple(dict.fromkeys(cents for cents in (gross, net) if cents))
-
-    @cached_property
-    def job(self) -> str:
-        """The job it names, "" where it names none or several."""
-        named = {c.job or "" for c in self.lines}
-        return named.pop() if len(named) == 1 else ""
-
-    @cached_property
-    def kind(self) -> str:
-        """The kind of cost it is, "" where nobody says or there are several."""
-        said = {c.kind for c in self.lines}
-        return "" if len(said) > 1 or UNASSIGNED in said else said.pop()
-
-    @cached_property
-    def place(self) -> tuple[bool, str, str, int]:
-        """Its place in an order that no order of import changes: receipts, then statements."""
-        first = self.lines[0]
-        return first.on_statement, *self.table, first.place.row
-
-    @cached_property
-    def rank(self) -> tuple[object, ...]:
-        """Sorts the one that counts to the front: a receipt, then the one that says more."""
-        first = self.lines[0]
-        untold = (not self.kind, first.tax is None, not first.document, not self.job)
-        return first.on_statement, *untold, self.place
-
-
-_Cluster = list[_Purchase]
+_Cluster = list[Purchase]
 
 
 def find_twins(
@@ -94,12 +42,12 @@ def find_twins(
     rows: dict[tuple[str, str, int], list[CostEntry]] = {}
     for line in costs:
         rows.setdefault((line.place.file, line.place.sheet, line.place.row), []).append(line)
-    single = [_Purchase(where[:2], tuple(lines)) for where, lines in rows.items()]
+    single = [Purchase(where[:2], tuple(lines)) for where, lines in rows.items()]
     if len({one.table for one in single}) < 2:
         return ()
     known = told or {}
     found, left = _clustered(_by_document(single), firm, known, sure=True)
-    left = [_Purchase(u.table, tuple(lines)) for u in left for lines in _rows(u.lines)]
+    left = [Purchase(u.table, tuple(lines)) for u in left for lines in _rows(u.lines)]
     for sure in (True, False):
         more, left = _clustered(left, firm, known, sure=sure)
         found += more
@@ -162,10 +110,10 @@ def twin_questions(twins: Iterable[Twin]) -> tuple[Question, ...]:
 def _question(twin: Twin) -> Question:
     one, other = twin.first[0], twin.second[0]
     cents = abs(sum(line.gross for line in twin.second))
-    shown = tuple(f"{_said(side)} ({side[0].place})" for side in (twin.first, twin.second))
+    shown = tuple(f"{said_of(side)} ({side[0].place})" for side in (twin.first, twin.second))
     text = f"One purchase or two: {shown[0]} and {shown[1]}? Only the first is counted so far."
     return Question(
-        key=_key(twin.first, twin.second),
+        key=key_of_two(twin.first, twin.second),
         topic="twin",
         place=other.place,
         found=other.payee,
@@ -175,19 +123,6 @@ def _question(twin: Twin) -> Question:
         holds=f"a cost line of {one.job}" if one.job else "",
         samples=shown,
     )
-
-
-def _key(one: Sequence[CostEntry], other: Sequence[CostEntry]) -> str:
-    """What names the question about two purchases, wherever their rows stand."""
-    first, second = sorted((_said(one), _said(other)))
-    return " ".join(f"twin: {first} / {second}".split())
-
-
-def _said(lines: Sequence[CostEntry]) -> str:
-    first = lines[0]
-    cents = sum(line.gross for line in lines)
-    parts = (first.day.isoformat() if first.day else "", first.payee, f"{cents / 100:,.2f}")
-    return " ".join(part for part in parts if part)
 
 
 def _places(lines: Iterable[CostEntry]) -> tuple[Place, ...]:
@@ -201,9 +136,9 @@ def _rows(lines: Iterable[CostEntry]) -> Iterable[list[CostEntry]]:
     return rows.values()
 
 
-def _by_document(single: Iterable[_Purchase]) -> list[_Purchase]:
+def _by_document(single: Iterable[Purchase]) -> list[Purchase]:
     """The lines of one bill together; a bank's own reference names no bill."""
-    bills: dict[tuple[object, ...], list[_Purchase]] = {}
+    bills: dict[tuple[object, ...], list[Purchase]] = {}
     for one in single:
         line = one.lines[0]
         name = fold(line.document) if not line.on_statement else ""
@@ -212,19 +147,19 @@ def _by_document(single: Iterable[_Purchase]) -> list[_Purchase]:
     return [
         parts[0]
         if len(parts) == 1
-        else _Purchase(parts[0].table, tuple(line for part in parts for line in part.lines))
+        else Purchase(parts[0].table, tuple(line for part in parts for line in part.lines))
         for parts in bills.values()
     ]
 
 
 def _clustered(
-    purchases: Iterable[_Purchase], firm: Firm, told: Mapping[str, str], *, sure: bool
-) -> tuple[list[tuple[_Cluster, bool]], list[_Purchase]]:
+    purchases: Iterable[Purchase], firm: Firm, told: Mapping[str, str], *, sure: bool
+) -> tuple[list[tuple[_Cluster, bool]], list[Purchase]]:
     """Purchases that are one, at most one of a table, as many as can be; and those left over.
 
     Tables come one after the other, each paired off with what was found before.
     """
-    tables: dict[tuple[str, str], list[_Purchase]] = {}
+    tables: dict[tuple[str, str], list[Purchase]] = {}
     for one in sorted(purchases, key=lambda p: p.place):
         tables.setdefault(one.table, []).append(one)
     clusters: list[_Cluster] = []
@@ -237,7 +172,7 @@ def _clustered(
             ways = sorted(
                 (max(_cost(unit, m) for m in clusters[at]), at)
                 for at in near
-                if all(_are_one(unit, m, told, sure=sure) for m in clusters[at])
+                if all(are_one(unit, m, told, sure=sure) for m in clusters[at])
             )
             edges.append([at for _, at in ways])
             if ways:
@@ -254,7 +189,7 @@ def _clustered(
     return whole, [cluster[0] for cluster in clusters if len(cluster) == 1]
 
 
-def _marks(unit: _Purchase, firm: Firm) -> list[tuple[str, int]]:
+def _marks(unit: Purchase, firm: Firm) -> list[tuple[str, int]]:
     return [(unit.lines[0].currency or firm.currency, cents) for cents in unit.amounts]
 
 
@@ -287,53 +222,11 @@ def _pair_off(edges: Sequence[Sequence[int]], order: Iterable[int]) -> dict[int,
     return own
 
 
-def _cost(one: _Purchase, other: _Purchase) -> tuple[int, int]:
+def _cost(one: Purchase, other: Purchase) -> tuple[int, int]:
     """How far two purchases are apart: other jobs, then days."""
     first, second = one.lines[0], other.lines[0]
     gap = abs((first.day - second.day).days) if first.day and second.day else DAYS_APART
-    return int(not _one_job(one, other)), gap
-
-
-def _are_one(one: _Purchase, other: _Purchase, told: Mapping[str, str], *, sure: bool) -> bool:
-    """Whether two purchases of like amount are one, surely or perhaps."""
-    if one.table == other.table:
-        return False
-    a, b = one.lines[0], other.lines[0]
-    mixed = a.on_statement != b.on_statement
-    numbered = not mixed and bool(a.document) and bool(b.document)
-    if told and (said := told.get(_key(one.lines, other.lines))):
-        return said == ONE
-    if numbered and _number(a.document) != _number(b.document):
-        return False
-    if a.day is None or b.day is None:
-        return sure and bool(a.document) and fold(a.document) == fold(b.document)
-    gap, like = abs((a.day - b.day).days), _like_payees(a.payee, b.payee)
-    plain = like and gap <= DAYS_APART and (mixed or numbered or _same_day(one, other))
-    return sure if plain else not sure and _may_be_one(one, other, gap, like=like)
-
-
-def _same_day(one: _Purchase, other: _Purchase) -> bool:
-    return one.lines[0].day == other.lines[0].day and _one_job(one, other)
-
-
-def _may_be_one(one: _Purchase, other: _Purchase, gap: int, *, like: bool) -> bool:
-    """Whether two purchases that both count in a job leave it open if they are one."""
-    if not (one.job and other.job):
-        return False
-    if one.lines[0].on_statement == other.lines[0].on_statement:
-        return like and gap <= DAYS_APART and (gap == 0 or _one_job(one, other))
-    if like:
-        named = all(_words(side.lines[0].payee) for side in (one, other))
-        return named and gap <= DAYS_ASKED and _one_job(one, other)
-    return gap <= DAYS_APART and bool(one.amounts[0] % _ROUND) and _one_job(one, other)
-
-
-def _one_job(one: _Purchase, other: _Purchase) -> bool:
-    """Whether two purchases name one job, or one of them names none."""
-    if not one.job or not other.job:
-        return True
-    first, second = job_key(one.job), job_key(other.job)
-    return first == second or first in leading_codes(other.job) or second in leading_codes(one.job)
+    return int(not one_job(one, other)), gap
 
 
 def _twins(cluster: _Cluster, *, sure: bool) -> Iterator[Twin]:
@@ -343,7 +236,7 @@ def _twins(cluster: _Cluster, *, sure: bool) -> Iterator[Twin]:
     for other in others:
         lines = _filled_in(lines, other.lines)
     for other in others:
-        differ: tuple[str, ...] = () if _one_job(counted, other) else ("job",)
+        differ: tuple[str, ...] = () if one_job(counted, other) else ("job",)
         if counted.kind and other.kind and counted.kind != other.kind:
             differ += ("kind",)
         yield Twin(lines, other.lines, sure, differ)
@@ -390,29 +283,3 @@ def _shared(cents: int, weights: Sequence[int]) -> list[int]:
     whole = sum(weights) or 1
     runs = [cents * sum(weights[: n + 1]) // whole for n in range(len(weights))]
     return [run - before for run, before in zip(runs, [0, *runs], strict=False)]
-
-
-def _number(document: str) -> str:
-    """The last run of digits of a document's name ("SUP-5521" is 5521), else the name itself."""
-    digits = re.findall(r"\d+", document)
-    return digits[-1].lstrip("0") if digits else fold(document)
-
-
-@lru_cache(maxsize=1 << 14)
-def _words(payee: str) -> frozenset[str]:
-    words = fold(payee).split()
-    return frozenset(w for w in words if not w.isdigit() and w not in _SAYS_NOTHING)
-
-
-@lru_cache(maxsize=1 << 14)
-def _like_payees(one: str, other: str) -> bool:
-    first, second = _words(one), _words(other)
-    if not first or not second:
-        return True
-    if 2 * len(first & second) > min(len(first), len(second)):
-        return True
-    plain, cut = ("".join(fold(p).split()) for p in (one, other))
-    short, long = sorted((plain, cut), key=len)
-    if len(short) >= _SHORTEST and short in long:
-        return True
-    return SequenceMatcher(None, plain, cut).ratio() >= _LIKE

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
-from costlearn.assembly.twins import ONE, TWO
+from costlearn.assembly.purchases import ONE, TWO
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import DATE_ORDERS
 from costlearn.intake.spelling import likest

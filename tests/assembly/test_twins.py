@@ -7,7 +7,8 @@ from datetime import date
 import pytest
 
 from costlearn.assembly import assemble
-from costlearn.assembly.twins import ONE, TWO, say_twin, twin_questions
+from costlearn.assembly.purchases import ONE, TWO
+from costlearn.assembly.twins import say_twin, twin_questions
 from costlearn.errors import Place
 from costlearn.firm import Firm
 from costlearn.records import CostEntry, Entry, History, Job, Twin
