@@ -9,7 +9,7 @@ from difflib import SequenceMatcher
 from functools import cached_property, lru_cache
 
 from costlearn.assembly.names import leading_codes
-from costlearn.records import CostEntry
+from costlearn.records import CostEntry, job_key
 from costlearn.vocabulary import UNASSIGNED, fold
 
 DAYS_APART = 3
