@@ -14,7 +14,7 @@ from costlearn.intake.findings import Notes
 from costlearn.intake.row import Value
 from costlearn.intake.scope import read_scope_cell
 from costlearn.intake.tables import Column, Table, cell_text
-from costlearn.intake.targets import headings, reads_as
+from costlearn.intake.targets import currency_in, headings, reads_as
 from costlearn.intake.titles import with_year, year_around
 from costlearn.intake.values.cells import (
     Raw,
