@@ -11,12 +11,13 @@ from costlearn.errors import InputProblem, Place
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.entries.hours_columns import SPREAD, spread
 from costlearn.intake.entries.hours_named import NAMED, by_name
+from costlearn.intake.entries.statement_lines import looks_like_statement
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import HeadingReader, Match
 from costlearn.intake.looks import allows, profile
 from costlearn.intake.named_by_cells import kinds_below, with_names
 from costlearn.intake.spelling import nearest
-from costlearn.intake.targets import KINDS, fold_heading, headings, reads_as
+from costlearn.intake.targets import KINDS, fold_heading, headings, other_currency, reads_as
 from costlearn.intake.taxed_headings import taxes_named
 from costlearn.intake.values.cells import Raw
 from costlearn.vocabulary import fold
@@ -33,6 +34,7 @@ _RANKS = ("exact", "close", "ask", "none", DENIED)
 _PREFERRED = ("changes", "hours", "receipts", "phases", "jobs", "statement", "scope")
 REPEATED = "(a job in several rows)"
 """Stands among the fields of a table in which it is so."""
+_LINES = ("receipts", "statement")
 LOOKED_THROUGH = 200
 """Rows of a table that are looked through to see whether jobs repeat."""
 _HINTED = 0.5
@@ -109,11 +111,17 @@ def find_table(grid: Grid, reader: HeadingReader, chart: ColumnMap | None) -> Ta
         for deep in (1, 2):
             if row + deep > len(grid.rows):
                 continue
-            for kind in kinds:
+            for kind in _kinds(grid, row + deep - 1, kinds):
                 found = _candidate(grid, row, deep, kind, reader, constants)
                 if found and (best is None or found.score > best.score):
                     best = found
     return best.table if best else None
+
+
+def _kinds(grid: Grid, last: int, kinds: Sequence[str]) -> Sequence[str]:
+    """The kinds a table below a row of headings can be by its cells."""
+    only = looks_like_statement([cell_text(raw) for raw in grid.rows[last]], grid.rows[last + 1 :])
+    return [kind for kind in kinds if kind in only] if only else kinds
 
 
 def heads_table(grid: Grid, row: int, reader: HeadingReader) -> bool:
@@ -336,6 +344,8 @@ def _assign(
         field = match.field
         if kind == "receipts" and name in taken and _another_tax(text, field, taken):
             name = field = f"{len(taken)}.tax"
+        if kind in _LINES and name in taken and other_currency(text, taken[name].heading):
+            name = field = f"{len(taken)}.{field}"
         if not field or name in taken:
             unused.append((text, match))
             continue

@@ -246,3 +246,9 @@ def currency_in(heading: str) -> str | None:
         if read is not None and read.currency:
             return read.currency
     return None
+
+
+def other_currency(heading: str, taken: str) -> bool:
+    """Whether two headings state two currencies ("CAD$" and "USD$")."""
+    one, other = currency_in(heading), currency_in(taken)
+    return one is not None and other is not None and one != other

@@ -83,9 +83,10 @@ def _follow(
 
 
 def unsigned(steps: Sequence[Step]) -> dict[int, int]:
-    """Lines (counted from 0) of amounts without a sign: 1 where the balance rose by it, -1 where
-    it fell; lines whose balance moved by another amount are left out, and all of them where less
-    than two in three hold.
+    """Lines (counted from 0) of amounts without a sign: 1 where the balance rose by it, -1 if it fell.
+
+    Lines whose balance moved by another amount are left out, and all of them where less than two in
+    three hold.
 
     >>> unsigned([Step(0, 1000), Step(300, 700), Step(50, 750)])
     {1: -1, 2: 1}

@@ -140,9 +140,9 @@ def markers_in(rows: Sequence[Sequence[Raw]]) -> tuple[int, list[int]] | None:
         ways = [_way(word, sales=sales) for word in words]
         said = sum(1 for word in words if word)
         known = sum(1 for way in ways if way)
-        if {1, -1} <= set(ways) and known >= _MOST * said and known >= len(rows) / 2:
-            if best is None or known > sum(map(abs, best[1])):
-                best = at, ways
+        most = known >= max(_MOST * said, len(rows) / 2)
+        if {1, -1} <= set(ways) and most and (not best or known > sum(map(abs, best[1]))):
+            best = at, ways
     return best
 
 
@@ -170,9 +170,7 @@ def looks_like_statement(heads: Sequence[str], rows: Sequence[Sequence[Raw]]) ->
     if not any(look["date"] * 2 > look.total() for look in looks):
         return ()
     known = headings().fields["statement"]
-    money = [
-        at for at, look in enumerate(looks) if look["money"] + look["figure"] and heads[at]
-    ]
+    money = [at for at, look in enumerate(looks) if look["money"] + look["figure"] and heads[at]]
     fields = {known.get(folded[at], "") for at in money}
     if not fields & {"amount", "out", "in"}:
         currencies = {currency_in(heads[at]) for at in money} - {None}

@@ -176,7 +176,7 @@ def _by_words(moved: Sequence[Row], single: Mapping[int, int]) -> Signed | None:
         if way:
             ways.add(way)
             said.add(way if single[row.index] > 0 else -way)
-    both = len({cents > 0 for cents in single.values()}) == 2  # noqa: PLR2004
+    both = len({cents > 0 for cents in single.values()}) == 2
     if len(said) != 1 or not (both or ways == {1}):
         return None
     turn = said.pop()
