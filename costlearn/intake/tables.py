@@ -11,6 +11,7 @@ from costlearn.errors import InputProblem, Place
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.entries.hours_columns import SPREAD, spread
 from costlearn.intake.entries.hours_named import NAMED, by_name
+from costlearn.intake.entries.line_columns import by_cells, is_bill
 from costlearn.intake.entries.statement_lines import looks_like_statement
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import HeadingReader, Match
@@ -35,6 +36,8 @@ _PREFERRED = ("changes", "hours", "receipts", "phases", "jobs", "statement", "sc
 REPEATED = "(a job in several rows)"
 """Stands among the fields of a table in which it is so."""
 _LINES = ("receipts", "statement")
+_BILL, _ONLY = "(lines of one bill)", "(a statement by its cells)"
+_BILL_WORDS = {"bill", "bills", "supplier", "receipt", "receipts", "invoice", "facture", "factures"}
 LOOKED_THROUGH = 200
 """Rows of a table that are looked through to see whether jobs repeat."""
 _HINTED = 0.5
@@ -111,17 +114,23 @@ def find_table(grid: Grid, reader: HeadingReader, chart: ColumnMap | None) -> Ta
         for deep in (1, 2):
             if row + deep > len(grid.rows):
                 continue
-            for kind in _kinds(grid, row + deep - 1, kinds):
-                found = _candidate(grid, row, deep, kind, reader, constants)
+            allowed = _by_cells(grid, row, deep)
+            for kind in [k for k in kinds if k in allowed] if allowed else kinds:
+                only = allowed == ("statement",)
+                found = _candidate(grid, row, deep, kind, reader, constants, only=only)
                 if found and (best is None or found.score > best.score):
                     best = found
     return best.table if best else None
 
 
-def _kinds(grid: Grid, last: int, kinds: Sequence[str]) -> Sequence[str]:
-    """The kinds a table below a row of headings can be by its cells."""
-    only = looks_like_statement([cell_text(raw) for raw in grid.rows[last]], grid.rows[last + 1 :])
-    return [kind for kind in kinds if kind in only] if only else kinds
+def _by_cells(grid: Grid, row: int, deep: int) -> tuple[str, ...]:
+    """The kinds a table below headings can only be by its cells, () where they leave it open."""
+    for last in (row, row + deep - 1):
+        heads = [cell_text(raw) for raw in grid.rows[last]]
+        kinds = looks_like_statement(heads, grid.rows[last + 1 :])
+        if kinds:
+            return kinds
+    return ()
 
 
 def heads_table(grid: Grid, row: int, reader: HeadingReader) -> bool:
@@ -205,7 +214,14 @@ def _filled(row: Sequence[str]) -> list[str]:
 
 
 def _candidate(
-    grid: Grid, row: int, deep: int, kind: str, reader: HeadingReader, constants: set[str]
+    grid: Grid,
+    row: int,
+    deep: int,
+    kind: str,
+    reader: HeadingReader,
+    constants: set[str],
+    *,
+    only: bool = False,
 ) -> _Candidate | None:
     last = row + deep - 1
     below = _texts(grid.rows[last], dates=kind == "hours")
@@ -230,6 +246,8 @@ def _candidate(
     if kind == "hours":
         matches = by_name(grid, last + 1, matches, reader.vocabulary)
         matches = spread(grid, last + 1, matches, reader.vocabulary)
+    if kind in _LINES:
+        matches = by_cells(grid.rows[last + 1 :], matches, reader.vocabulary)
     titles = tuple(t for above_row in grid.rows[:row] for t in _texts(above_row) if t)
     hints = _hints(grid, titles, [shown for _, shown, _ in matches])
     if kind == "jobs":
@@ -241,6 +259,10 @@ def _candidate(
         return None
     if kind == "receipts" and _jobs_repeat(grid, last + 1, columns):
         named.add(REPEATED)
+    if kind == "receipts" and hints & _BILL_WORDS and is_bill(grid.rows[last + 1 :]):
+        named.add(_BILL)
+    if kind == "statement" and only:
+        named.add(_ONLY)
     if not _fits(kind, named, hints):
         return None
     score = sum(_WORTH[c.how] for c in columns) + 0.1 * _asked(unused)
@@ -321,8 +343,9 @@ def _fits_lines(kind: str, fields: set[str], hints: set[str]) -> bool:
             and bool(fields & {"item", REPEATED})
             and not hints & _PRICE_WORDS
         )
-        return bool(fields & {"amount", "gross"}) and (about > 1 or described)
-    lone = "amount" in fields and not {"job", "job_code"} & fields
+        bill = _BILL in fields and "item" in fields
+        return bool(fields & {"amount", "gross"}) and (about > 1 or described or bill)
+    lone = "amount" in fields and (_ONLY in fields or not {"job", "job_code"} & fields)
     return {"day", "description"} <= fields and (lone or bool(fields & {"out", "in"}))
 
 

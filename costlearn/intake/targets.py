@@ -94,6 +94,7 @@ _OWN: dict[str, dict[str, str]] = {
         "amount": "money",
         "balance": "money",
         "marker": "text",
+        "account": "text",
         "kind": "text",
         "document": "text",
         "phase": "text",

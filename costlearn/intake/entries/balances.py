@@ -83,7 +83,7 @@ def _follow(
 
 
 def unsigned(steps: Sequence[Step]) -> dict[int, int]:
-    """Lines (counted from 0) of amounts without a sign: 1 where the balance rose by it, -1 if it fell.
+    """Lines (from 0) of amounts without a sign: 1 where the balance rose by it, -1 where it fell.
 
     Lines whose balance moved by another amount are left out, and all of them where less than two in
     three hold.

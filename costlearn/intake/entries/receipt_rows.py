@@ -7,9 +7,11 @@ from dataclasses import dataclass
 
 from costlearn.errors import Place
 from costlearn.intake.answers import NOT_A_COST
+from costlearn.intake.entries.bill_lines import purchases
 from costlearn.intake.entries.callbacks import place_work
 from costlearn.intake.entries.line_rows import at
 from costlearn.intake.entries.shares import Split, read_split
+from costlearn.intake.entries.statement_lines import payee_name
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import row_text, set_aside
@@ -46,7 +48,7 @@ def receipt_entries(table: Table, rows: list[Row], setting: Setting) -> list[Ent
     entries: list[Entry] = []
     one_currency(table, rows, setting)
     ask_currency(table, rows, setting)
-    for row in rows:
+    for row in purchases(table, rows, setting):
         sums = _sums(table, row, setting)
         split = shares_of(table, row, [] if sums is None else [sums.net, sums.gross], setting)
         why = row.bad or ("" if sums else "it gives no amount") or (split.problem if split else "")
@@ -223,12 +225,12 @@ def _told_kind(table: Table, row: Row, cents: int, place: Place, setting: Settin
     sheet, payee = (table.grid.file, table.grid.sheet), row.text("payee")
     about: tuple[str, ...]
     if table.column("kind") is not None:
-        about = ("paid to", fold(payee)) if payee else (*sheet, "blank")
+        about = ("paid to", payee_name(payee)) if payee else (*sheet, "blank")
         whose = f"what is paid to '{payee}'" if payee else "the lines that say no kind"
     elif sign := setting.vocabulary.sign_of(f"{payee} {row.text('item')}"):
         # One answer for a whole sheet would make the waste bin and the plumber material.
         bought = payee or row.text("item")
-        about, whose = ("paid to", fold(bought)), f"'{bought}' (perhaps {sign})"
+        about, whose = ("paid to", payee_name(bought)), f"'{bought}' (perhaps {sign})"
     else:
         about, whose = (*sheet, "all lines"), "the lines of this sheet not asked apart"
     return told_kind(about, whose, place, setting, row_text(table, row.index), cents)

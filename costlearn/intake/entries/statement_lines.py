@@ -42,6 +42,10 @@ _WENT_OUT = (
     "monthly fee", "annual fee", "retrait", "payroll", "transfer to", "payment to", "owner draw",
 )  # fmt: skip
 """Wordings of lines that say which way money went; common practice, no source."""
+_BANKS_ONLY = (
+    "thank you", "paiement merci", "card payment", "e transfer", "etransfer", "transfer to",
+    "transfer from", "service charge", "bank fee", "monthly fee", "annual fee", "atm", "pos",
+)  # fmt: skip
 _FILED = frozenset(("category", "class", "account", "categorie", "compte"))
 _SAMPLE = 60
 
@@ -95,6 +99,17 @@ def payee_words(description: str) -> frozenset[str]:
     """
     words = fold(description).split()
     return frozenset(w for w in words if w not in _COMMON and not any(c.isdigit() for c in w))
+
+
+def payee_name(description: str) -> str:
+    """Who was paid, by the words that name somebody; all words where none does.
+
+    >>> payee_name("POS TILE YARD 0441")
+    'tile yard'
+    """
+    named = payee_words(description)
+    words = fold(description).split()
+    return " ".join(word for word in words if word in named) or " ".join(words)
 
 
 def _said(description: str) -> dict[str, str]:
@@ -173,9 +188,26 @@ def looks_like_statement(heads: Sequence[str], rows: Sequence[Sequence[Raw]]) ->
     money = [at for at, look in enumerate(looks) if look["money"] + look["figure"] and heads[at]]
     fields = {known.get(folded[at], "") for at in money}
     if not fields & {"amount", "out", "in"}:
-        currencies = {currency_in(heads[at]) for at in money} - {None}
-        return ("receipts", "statement") if len(currencies) > 1 else ()
+        return ()
     if "balance" in fields or {"out", "in"} <= fields or markers_in(sample) is not None:
         return ("statement",)
-    named = sum(1 for head in folded if known.get(head) == "description")
-    return ("receipts", "statement") if named and _FILED & set(folded) else ()
+    amounts = [at for at in money if known.get(folded[at]) == "amount"]
+    named = [at for at, head in enumerate(folded) if known.get(head) == "description"]
+    if named and (_speaks_of_a_bank(sample, named) or _mostly_below_zero(sample, amounts)):
+        return ("statement",)
+    currencies = {currency_in(heads[at]) for at in amounts} - {None}
+    filed = named and _FILED & set(folded)
+    return ("receipts", "statement") if filed or len(currencies) > 1 else ()
+
+
+def _speaks_of_a_bank(rows: Sequence[Sequence[Raw]], named: Sequence[int]) -> bool:
+    """Whether some line is one that only a bank or a card writes."""
+    texts = (f" {fold(str(row[at]))} " for row in rows for at in named if at < len(row))
+    return any(f" {words} " in text for text in texts for words in _BANKS_ONLY)
+
+
+def _mostly_below_zero(rows: Sequence[Sequence[Raw]], amounts: Sequence[int]) -> bool:
+    """Whether most amounts are: a list of purchases has none but its credits below zero."""
+    cells = [str(row[at]).strip() for row in rows for at in amounts if at < len(row)]
+    below = sum(1 for text in cells if text[:1] in "-(" and text[:1])
+    return 2 * below > sum(1 for text in cells if any(c.isdigit() for c in text))

@@ -8,7 +8,7 @@ from costlearn.intake.answers import NOT_A_COST
 from costlearn.intake.entries.balances import Step, follow
 from costlearn.intake.entries.line_rows import at
 from costlearn.intake.entries.receipt_rows import currency_of, one_currency, shares_of
-from costlearn.intake.entries.statement_lines import Meaning, meaning_of, payee_words
+from costlearn.intake.entries.statement_lines import Meaning, meaning_of, payee_name, payee_words
 from costlearn.intake.entries.statement_signs import Signed, signed
 from costlearn.intake.names import phase_of
 from costlearn.intake.readings import Setting
@@ -165,7 +165,7 @@ def _kind(table: Table, row: Row, cents: int, meaning: Meaning, setting: Setting
             return stated
     place = at(table, row, "description")
     text = row.text("description")
-    payee = " ".join(sorted(payee_words(text))) or text
+    payee = payee_name(text)
     told = setting.answers.get("cost kind", "paid to", payee)
     if told is not None:
         said = f"what is paid to '{text}' is {told}, as you answered"

@@ -129,12 +129,12 @@ def _by_balance(table: Table, rows: Sequence[Row], single: Mapping[int, int]) ->
     steps = [Step(single.get(row.index, 0), _balance(row)) for row in rows]
     chain = follow(steps)
     how = "which way the money went follows from the running balance"
-    if chain.links > 1 and len(chain.breaks) * 3 <= chain.links:
-        rises = {index: cents * chain.sign for index, cents in single.items()}
-    elif all(cents > 0 for cents in single.values()):
+    if all(cents > 0 for cents in single.values()):
         rises = {rows[at].index: single[rows[at].index] * w for at, w in unsigned(steps).items()}
+    elif chain.links > 1 and len(chain.breaks) * 3 <= chain.links:
+        rises = {index: cents * chain.sign for index, cents in single.items()}
     else:
-        return None
+        rises = {}
     if not rises:
         return None
     owed = _owed(table, rows, {index: -cents for index, cents in rises.items()})
