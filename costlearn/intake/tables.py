@@ -11,8 +11,7 @@ from costlearn.errors import InputProblem, Place
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.entries.hours_columns import SPREAD, spread
 from costlearn.intake.entries.hours_named import NAMED, by_name
-from costlearn.intake.entries.line_columns import by_cells, is_bill
-from costlearn.intake.entries.statement_lines import looks_like_statement
+from costlearn.intake.entries.line_columns import by_cells, is_bill, kinds_by_cells
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import HeadingReader, Match
 from costlearn.intake.looks import allows, profile
@@ -114,23 +113,13 @@ def find_table(grid: Grid, reader: HeadingReader, chart: ColumnMap | None) -> Ta
         for deep in (1, 2):
             if row + deep > len(grid.rows):
                 continue
-            allowed = _by_cells(grid, row, deep)
+            allowed = kinds_by_cells(grid.rows, row, deep)
             for kind in [k for k in kinds if k in allowed] if allowed else kinds:
                 only = allowed == ("statement",)
                 found = _candidate(grid, row, deep, kind, reader, constants, only=only)
                 if found and (best is None or found.score > best.score):
                     best = found
     return best.table if best else None
-
-
-def _by_cells(grid: Grid, row: int, deep: int) -> tuple[str, ...]:
-    """The kinds a table below headings can only be by its cells, () where they leave it open."""
-    for last in (row, row + deep - 1):
-        heads = [cell_text(raw) for raw in grid.rows[last]]
-        kinds = looks_like_statement(heads, grid.rows[last + 1 :])
-        if kinds:
-            return kinds
-    return ()
 
 
 def heads_table(grid: Grid, row: int, reader: HeadingReader) -> bool:
@@ -247,7 +236,7 @@ def _candidate(
         matches = by_name(grid, last + 1, matches, reader.vocabulary)
         matches = spread(grid, last + 1, matches, reader.vocabulary)
     if kind in _LINES:
-        matches = by_cells(grid.rows[last + 1 :], matches, reader.vocabulary)
+        matches = by_cells(grid.rows[last + 1 :], matches, kind, reader.vocabulary)
     titles = tuple(t for above_row in grid.rows[:row] for t in _texts(above_row) if t)
     hints = _hints(grid, titles, [shown for _, shown, _ in matches])
     if kind == "jobs":

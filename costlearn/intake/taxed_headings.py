@@ -28,7 +28,7 @@ _NAMED = re.compile(
     r"(?: (?:amount|montant|paid|payees?))?"
 )
 _LINE = re.compile(
-    rf"(?:sales |total )?{_TAX}(?: {_AND}{_TAX})*{_RATE}|{_RATE.strip()} {_TAX}".replace("  ", " ")
+    rf"(?:sales |total )?{_TAX}(?: {_AND}{_TAX})*{_RATE}|(?:\d+ )*\d+ ?% (?:sales )?{_TAX}"
 )
 _BEFORE = re.compile(
     rf"(?:(?:before|without|net of|excl|excluding|exclusive of|avant|hors|sans) {_OF}{_TAXES}"

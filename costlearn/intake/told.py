@@ -67,6 +67,8 @@ def told_word(word: str, place: Place, setting: Setting, line: str, cents: int) 
             text = f"lines filed under '{word}' are {kind}"
             setting.notes.once(("kind word", folded), "understood", place, text, word)
             return kind
+        text = f"cost kind '{word}' is not known; its lines wait"
+        setting.notes.once(("kind word", folded), "asked", place, text, word)
     return told_kind((word,), f"lines filed under '{word}'", place, setting, line, cents)
 
 
@@ -79,8 +81,8 @@ def word_says_none(word: str) -> bool:
     return fold(word) in _NO_COST
 
 
-def told_tax(table: Table, place: Place, setting: Setting) -> float | None:
-    """The rate of tax a person said is in the totals of a sheet, or None: then it is asked."""
+def told_tax(table: Table, place: Place, setting: Setting, *, asked: bool = True) -> float | None:
+    """The rate of tax a person said is in the totals of a sheet, or None: then it may be asked."""
     sheet = (table.grid.file, table.grid.sheet)
     said = setting.answers.get("tax", *sheet)
     if said is not None:
@@ -88,6 +90,8 @@ def told_tax(table: Table, place: Place, setting: Setting) -> float | None:
         text = f"totals hold {rate * 100:.6g} % tax on top of the net, as you answered"
         setting.notes.once(("tax told", table.grid.sheet), "understood", place, text)
         return rate
+    if not asked:
+        return None
     question = "Which tax is in these totals? They are taken as they stand so far."
     setting.ask("tax", sheet, place, question, ("a rate, such as 13 %", "none"))
     return None

@@ -81,7 +81,7 @@ def _put_tax(
         lines, shared(money.cents, [m.cents for _, m in lines]), strict=True
     ):
         line.put("amount", replace(m, tax=(m.tax or 0) + cents))
-    said, worked = money.cents / 100, net * rate / 100
+    said, worked = money.cents / 100, net * rate / 10_000
     fits = not rate or abs(said - worked) * 100 <= _SLACK
     text = f"'{label}' {said:,.2f} is the tax on {net / 100:,.2f} above, kept apart"
     if not fits:

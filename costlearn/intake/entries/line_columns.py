@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
+from costlearn.intake.entries.statement_lines import looks_like_statement, markers_in
 from costlearn.intake.headers import Match
-from costlearn.intake.looks import profile
+from costlearn.intake.looks import SAMPLE, profile
 from costlearn.intake.targets import fold_heading, headings
 from costlearn.intake.values.cells import Raw
 from costlearn.vocabulary import Vocabulary, fold
@@ -14,7 +15,7 @@ from costlearn.vocabulary import Vocabulary, fold
 Matched = list[tuple[int, str, Match]]
 """Columns by index, with their headings and what those were taken for."""
 
-_MAY_NAME = frozenset(("", "notes", "kind", "job_code", "payee", "marker"))
+_MAY_NAME = frozenset(("", "notes", "kind", "job_code", "payee"))
 """Fields of columns that may name jobs, for all their headings say."""
 _LONGEST = 6
 _MOST = 0.6
@@ -22,8 +23,12 @@ _SUMS = frozenset(("sum", "part"))
 _TAX = frozenset(("tax", "hst", "gst", "vat", "tps", "tvq", "tvh", "taxes", "taxe"))
 
 
-def by_cells(rows: Sequence[Sequence[Raw]], matches: Matched, vocabulary: Vocabulary) -> Matched:
+def by_cells(
+    rows: Sequence[Sequence[Raw]], matches: Matched, kind: str, vocabulary: Vocabulary
+) -> Matched:
     """The matches with running numbers taken for no job, and the column that names jobs for one.
+
+    What says which way money went is no text about it, however it is headed.
 
     A column names jobs if its words come again from line to line and most speak of a kind of job
     ("Moss ensuite"): owners write the job into whatever column is free.
@@ -32,6 +37,10 @@ def by_cells(rows: Sequence[Sequence[Raw]], matches: Matched, vocabulary: Vocabu
         (at, text, Match() if match.field == "job_code" and _numbers_rows(rows, at) else match)
         for at, text, match in matches
     ]
+    marks = markers_in(rows[:SAMPLE]) if kind == "statement" else None
+    if marks:
+        marker = Match("marker", None, "exact")
+        kept = [(at, text, marker if at == marks[0] else match) for at, text, match in kept]
     if any(match.field in ("job", "job_code") for _, _, match in kept):
         return kept
     for place, (at, text, match) in enumerate(kept):
@@ -39,6 +48,16 @@ def by_cells(rows: Sequence[Sequence[Raw]], matches: Matched, vocabulary: Vocabu
             kept[place] = (at, text, Match("job", None, "exact"))
             break
     return kept
+
+
+def kinds_by_cells(rows: Sequence[Sequence[Raw]], row: int, deep: int) -> tuple[str, ...]:
+    """The kinds a table below one or two rows of headings can only be; () if its cells allow any."""
+    for last in (row, row + deep - 1):
+        heads = [" ".join(str(raw).split()) if raw is not None else "" for raw in rows[last]]
+        kinds = looks_like_statement(heads, rows[last + 1 :])
+        if kinds:
+            return kinds
+    return ()
 
 
 def _numbers_rows(rows: Sequence[Sequence[Raw]], at: int) -> bool:

@@ -104,7 +104,7 @@ def _entries(table: Table, line: _Line, meaning: Meaning, setting: Setting) -> l
     if split is not None and split.problem:
         set_aside(table, row, split.problem, setting)
         return []
-    tax = _tax(table, cents, meaning, setting)
+    tax = _tax(table, row, cents, meaning, setting)
     money = row.money("out") or row.money("in") or row.money("amount")
     word = row.text("phase")
     whole = CostEntry(
@@ -137,7 +137,7 @@ def _entries(table: Table, line: _Line, meaning: Meaning, setting: Setting) -> l
     ]
 
 
-def _tax(table: Table, cents: int, meaning: Meaning, setting: Setting) -> int | None:
+def _tax(table: Table, row: Row, cents: int, meaning: Meaning, setting: Setting) -> int | None:
     """The tax in what was paid, if the column map states the rate; else it is asked.
 
     Wages hold none (common practice, no source): a line whose words say so stays whole.
@@ -149,7 +149,7 @@ def _tax(table: Table, cents: int, meaning: Meaning, setting: Setting) -> int | 
         return cents - round(cents / (1 + rate))
     text = "what was paid may hold tax, and nothing says how much; the lines are taken as they are"
     place = table.place(table.header)
-    told = told_tax(table, place, setting)
+    told = told_tax(table, place, setting, asked=bool(key_of(row.text("job"))))
     if told is not None:
         return cents - round(cents / (1 + told))
     setting.notes.once(("statement tax", table.grid.sheet), "asked", place, text)
@@ -175,6 +175,9 @@ def _kind(table: Table, row: Row, cents: int, meaning: Meaning, setting: Setting
         said = f"lines that say '{meaning.word}' are {meaning.kind}"
         setting.notes.once(("bank kind", meaning.word), "understood", place, said, text)
         return meaning.kind
+    if not key_of(row.text("job")):
+        # What names no job counts in none: its kind is not worth a question yet.
+        return UNASSIGNED
     whose = f"what is paid to '{payee}'"
     told = told_kind(("paid to", payee), whose, place, setting, row_text(table, row.index), cents)
     if told is None:

@@ -77,7 +77,9 @@ def _two_columns(table: Table, rows: Sequence[Row], setting: Setting) -> Signed:
     if not all(set(heading.split()) & _LEDGER for heading in words):
         return Signed(out)
     chain = follow([Step(-out.get(r.index, 0), _balance(r)) for r in rows])
-    if not chain.links or not chain.ordered or chain.sign == 1 or _owed(table, rows, out):
+    turned = {index: -cents for index, cents in out.items()}
+    owed = _owed(table, rows, turned)
+    if not chain.links or not chain.ordered or chain.sign == 1 or owed:
         return Signed(out)
     # The balance falls by what is called credit and rises by what is called debit: an account
     # book of money the firm has, or a card's of money it owes.
@@ -86,8 +88,7 @@ def _two_columns(table: Table, rows: Sequence[Row], setting: Setting) -> Signed:
         return Signed({}, how="is left out, as you answered")
     if told == SPENT:
         return Signed(out)
-    turned = {index: -cents for index, cents in out.items()}
-    if told == RECEIVED or _owed(table, rows, out) is False:
+    if told == RECEIVED or owed is False:
         text = f"the balance rises by column '{words[0]}': what stands there is money received"
         setting.notes.add("understood", table.place(table.header), text)
         return Signed(turned)
