@@ -151,7 +151,8 @@ class HoursEntry:
 class CostEntry:
     """One cost line, ``net`` and ``tax`` in cents, credits negative. No job: it waits for one.
 
-    ``callback_of`` as in :class:`HoursEntry`.
+    ``callback_of`` as in :class:`HoursEntry`. ``on_statement`` says that a bank or a card wrote the
+    line: it shows what was paid, and its reference is the bank's own.
     """
 
     job: str | None
@@ -166,6 +167,7 @@ class CostEntry:
     document: str = ""
     notes: str = ""
     callback_of: str | None = None
+    on_statement: bool = False
 
     @property
     def gross(self) -> int:
@@ -286,14 +288,22 @@ class Callback:
 
 @dataclass(frozen=True, slots=True)
 class Twin:
-    """Two purchases on file that look like one: same amount, at most 3 days apart, like payee.
+    """One purchase that stands in two tables, a receipt and a card line say; it counts once.
 
-    A purchase is all cost lines of one row; ``counted`` says what enters the jobs' costs.
+    A purchase is all cost lines of one row, or of one document. ``first`` is what counts, with what
+    only ``second`` says of job, kind and phase filled in. ``differ`` names what the two disagree on
+    ("job", "kind"); where it is not ``sure`` that they are one, a person is asked.
     """
 
     first: tuple[CostEntry, ...]
     second: tuple[CostEntry, ...]
-    counted: str
+    sure: bool = True
+    differ: tuple[str, ...] = ()
+
+    @property
+    def counted(self) -> Place:
+        """Where the one that counts stands."""
+        return self.first[0].place
 
 
 @dataclass(frozen=True)
@@ -382,7 +392,7 @@ class Job:
 
 @dataclass(frozen=True)
 class History:
-    """A firm and all its jobs, oldest first; ``twins`` are purchases perhaps on file twice."""
+    """A firm and all its jobs, oldest first; ``twins`` are purchases on file twice."""
 
     firm: Firm = field(default_factory=Firm)
     jobs: tuple[Job, ...] = ()

@@ -21,7 +21,7 @@ from costlearn.assembly.trail import (
     settle_amounts,
     to_amounts,
 )
-from costlearn.assembly.twins import find_twins, say_twins
+from costlearn.assembly.twins import counted_once, find_twins, say_twins, second_places
 from costlearn.errors import Place
 from costlearn.firm import Firm
 from costlearn.records import (
@@ -59,36 +59,46 @@ _PLAIN = (
 )
 
 
-def assemble(entries: Iterable[Entry], firm: Firm) -> History:
+def assemble(
+    entries: Iterable[Entry], firm: Firm, told: Mapping[str, str] | None = None
+) -> History:
     """What the entries of all files say together: the firm's jobs, oldest first.
 
     Entries belong to one job if their names share a key (:func:`costlearn.records.job_key`), or if
     one name is the leading code of exactly one other. Of several records of one figure the most
     trusted counts, the first in import order among equals; each job's ``origins`` say where every
     figure came from, its ``conflicts`` where records disagree or a sum had to be left open.
-    Cost lines that name no job are kept as ``loose_costs``; purchases that may be on file twice are
-    listed as ``twins``, and counted as they stand. Call-back work is kept apart as ``callbacks``.
+    Cost lines that name no job are kept as ``loose_costs``; a purchase that stands in two tables is
+    listed among ``twins`` and counts once. Call-back work is kept apart as ``callbacks``.
 
     Args:
         entries: in the order they were imported.
         firm: gives the hours of a day, the day rate, the currency, its dated rates, and what
             becomes of tax.
+        told: what a person said to the questions whether two purchases are one, by their keys.
 
     >>> from costlearn.errors import Place
     >>> row = JobEntry("J-07 Hall bath", Place("jobs.csv", "", 2), price=1_840_000)
     >>> assemble([row], Firm()).jobs[0].price
     1840000
     """
-    piles, loose = pile_up(entries)
+    listed = list(entries)
+    twins = find_twins((e for e in listed if isinstance(e, CostEntry)), firm, told)
+    piles, loose = pile_up(counted_once(listed, twins))
     order = standard().with_phases(firm.phase_words).phase_order
-    lines = [line for pile in piles for line in (*pile.costs, *pile.callback_costs)]
-    twins = find_twins([*lines, *loose], firm)
-    jobs = [_settle_job(pile, firm, order, twins) for pile in piles]
+    also = second_places(twins)
+    jobs = [_settle_job(pile, firm, order, twins, also) for pile in piles]
     jobs.sort(key=lambda job: (job.day or date.max, job.key))
     return History(firm, tuple(jobs), loose, twins)
 
 
-def _settle_job(pile: Pile, firm: Firm, order: Mapping[str, int], twins: Sequence[Twin]) -> Job:
+def _settle_job(
+    pile: Pile,
+    firm: Firm,
+    order: Mapping[str, int],
+    twins: Sequence[Twin],
+    also: Mapping[Place, Sequence[Place]],
+) -> Job:
     """One job out of all entries about it."""
     trail = Trail(firm.currency)
     name = pile.name
@@ -99,7 +109,7 @@ def _settle_job(pile: Pile, firm: Firm, order: Mapping[str, int], twins: Sequenc
         trail.disagree(doubt)
     plain = _plain(pile.jobs, trail)
     scope = _scope(pile.jobs, trail)
-    read = read_logs(pile.hours, pile.costs, firm, trail)
+    read = read_logs(pile.hours, pile.costs, firm, trail, also)
     say_doubled_hours(pile.hours, trail)
     say_twins(twins, (*pile.costs, *pile.callback_costs), trail)
     callbacks = settle_callbacks(pile.callback_hours, pile.callback_costs, firm, trail, order)

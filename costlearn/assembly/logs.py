@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -152,14 +152,17 @@ class CostSum:
     places: dict[str, list[Place]] = field(default_factory=dict)
     turned: dict[str, dict[str, int]] = field(default_factory=dict)
     """Kind to the rates of exchange its lines were turned at, and how many lines each."""
+    twice: dict[str, int] = field(default_factory=dict)
+    """Kind to how many of its lines stand in a second table too."""
 
-    def add(self, entry: CostEntry, firm: Firm, rate: str = "") -> None:
+    def add(self, entry: CostEntry, firm: Firm, rate: str = "", also: Sequence[Place] = ()) -> None:
         """Count a line in, tax on top where the firm cannot recover it.
 
         Args:
             entry: the line, in the firm's currency.
             firm: says what becomes of tax.
             rate: the rate of exchange the line was turned at, in words.
+            also: where the same purchase stands in a second table.
         """
         kind = entry.kind
         amount = entry.net if firm.tax_recoverable else entry.net + (entry.tax or 0)
@@ -167,15 +170,18 @@ class CostSum:
         self.cents[kind] = self.cents.get(kind, 0) + amount
         places = self.places.setdefault(kind, [])
         if len(places) < MOST_PLACES:
-            places.append(entry.place)
+            places += (entry.place, *also)
+        self.twice[kind] = self.twice.get(kind, 0) + bool(also)
         if rate:
             rates = self.turned.setdefault(kind, {})
             rates[rate] = rates.get(rate, 0) + 1
 
-    def _rates(self, kind: str) -> str:
-        """How many lines of a kind were turned from other currencies, and at which rates."""
+    def _more(self, kind: str) -> str:
+        """How many lines of a kind were turned from other currencies, and how many stand twice."""
         rates = self.turned.get(kind, {})
-        return "".join(f", {count:,} in {rate}" for rate, count in rates.items())
+        twice = self.twice.get(kind, 0)
+        told = f", {twice:,} of them in a second table too, counted once" if twice else ""
+        return "".join(f", {count:,} in {rate}" for rate, count in rates.items()) + told
 
     def figures(self, firm: Firm) -> Figures:
         """The sum of each kind that has lines."""
@@ -183,7 +189,7 @@ class CostSum:
         return {
             kind: Figure(
                 self.cents[kind],
-                f"sum of {say_lines(self.rows[kind])}, {tax}{self._rates(kind)}",
+                f"sum of {say_lines(self.rows[kind])}, {tax}{self._more(kind)}",
                 tuple(self.places[kind]),
             )
             for kind in COST_KINDS
@@ -204,11 +210,16 @@ class Logs:
 
 
 def read_logs(
-    hours: Iterable[HoursEntry], costs: Iterable[CostEntry], firm: Firm, trail: Trail
+    hours: Iterable[HoursEntry],
+    costs: Iterable[CostEntry],
+    firm: Firm,
+    trail: Trail,
+    also: Mapping[Place, Sequence[Place]],
 ) -> Logs:
     """Sum a job's hours and direct cost lines; the trail says what the sums leave out.
 
-    Call-back work is no part of them and must not be given.
+    Call-back work is no part of them and must not be given. ``also`` holds where purchases stand in
+    a second table, by their places.
     """
     logs = Logs()
     for entry in hours:
@@ -218,11 +229,12 @@ def read_logs(
         else:
             logs.hours_by_phase.setdefault(entry.phase, HoursSum()).add(entry)
     for line, rate in read_lines(costs, firm, trail, "direct cost"):
-        logs.costs.add(line, firm, rate)
+        second = also.get(line.place, ())
+        logs.costs.add(line, firm, rate, second)
         if line.phase is None:
             logs.costs_untagged += 1
         else:
-            logs.costs_by_phase.setdefault(line.phase, CostSum()).add(line, firm, rate)
+            logs.costs_by_phase.setdefault(line.phase, CostSum()).add(line, firm, rate, second)
     return logs
 
 

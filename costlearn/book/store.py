@@ -328,7 +328,9 @@ class Book:
             BookProblem: the book cannot be read.
         """
         with self._reading():
-            return assemble(self.entries(), self.firm())
+            answers = kept.read_answers(self._connection)
+            told = {a.question.key: a.said for a in answers if a.question.topic == "twin"}
+            return assemble(self.entries(), self.firm(), told)
 
     @contextmanager
     def _change(self) -> Iterator[sqlite3.Connection]:

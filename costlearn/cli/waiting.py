@@ -141,7 +141,8 @@ def _say_answered(rows: filled.Filled, old: Sequence[str], left: Sequence[Questi
 
 
 def all_questions(kept: Book) -> tuple[Question, ...]:
-    """Every open question of a book once, those about names of jobs among them."""
+    """Every open question of a book once, those about jobs' names and purchases among them."""
+    from costlearn.assembly import twin_questions
     from costlearn.intake.answers import merged
     from costlearn.intake.names import job_questions
 
@@ -150,7 +151,8 @@ def all_questions(kept: Book) -> tuple[Question, ...]:
     about_jobs = [
         one for one in job_questions([name for name, *_ in listed], others) if one.key not in said
     ]
-    return merged((*kept.questions(), *about_jobs))
+    about_twins = twin_questions(kept.history().twins)
+    return merged((*kept.questions(), *about_jobs, *about_twins))
 
 
 def say_waiting(loose: int) -> str:

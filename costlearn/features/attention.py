@@ -13,6 +13,7 @@ from datetime import date
 
 from costlearn.assembly.logs import say_rows
 from costlearn.assembly.names import Pile, pile_up
+from costlearn.assembly.twins import say_twin
 from costlearn.errors import Place
 from costlearn.features.copies import is_copied
 from costlearn.records import (
@@ -21,7 +22,6 @@ from costlearn.records import (
     History,
     HoursEntry,
     Job,
-    Twin,
 )
 from costlearn.units import from_cents, say_count, say_money
 
@@ -81,26 +81,16 @@ def of_records(history: History, entries: Iterable[Entry] = ()) -> tuple[Attenti
 
 
 def _doubled(history: History) -> list[Attention]:
-    """Purchases that stand in two tables, a receipt and a card line say, and what is counted."""
+    """Purchases in two tables that may be two, or whose two records disagree."""
     found: list[Attention] = []
     for twin in history.twins:
+        if twin.sure and not twin.differ:
+            continue
         lines = (*twin.first, *twin.second)
         job = next((line.job for line in lines if line.job), "")
         places = (twin.first[0].place, twin.second[0].place)
         found.append(Attention(job, "one purchase twice", say_twin(twin), places))
     return found
-
-
-def say_twin(twin: Twin) -> str:
-    """Two purchases that may be one and what is counted, in one sentence."""
-    one, other = twin.first[0], twin.second[0]
-    cents = sum(line.gross for line in twin.first)
-    sign = one.currency + " " if one.currency else ""
-    payee = one.payee or other.payee or "no payee"
-    return (
-        f"{sign}{cents / 100:,.2f} ({payee}) stands at {one.place} and at {other.place} and "
-        f"may be one purchase; {twin.counted}."
-    )
 
 
 def places_of(job: Job, *figures: str) -> tuple[Place, ...]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from costlearn.assembly.purchases import ONE, TWO
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import DATE_ORDERS
 from costlearn.intake.spelling import likest
@@ -26,6 +27,8 @@ OWN = "own"
 AGAIN = "ask again"
 """Takes an earlier answer back."""
 PERSON_DAYS = "person-days"
+NOT_A_COST = "transfer / not a cost"
+"""The answer that lines of money are no cost of any kind."""
 LEAVE_OUT = "leave it out"
 """The answer that something is not to be read."""
 
@@ -221,6 +224,12 @@ def _one_of(*known: str) -> Settler:
     return lambda said, _words, _jobs: words.get(fold(said))
 
 
+def _cost_kind(said: str, vocabulary: Vocabulary, _: Collection[str]) -> str | None:
+    if fold(said) in (fold(NOT_A_COST), *map(fold, NOT_A_COST.split("/"))):
+        return NOT_A_COST
+    return vocabulary.cost_words.get(fold(said))
+
+
 _SETTLERS: Mapping[str, Settler] = {
     "headings": _headings,
     "jobs of a list": _one_of("finished", "running", "quoted"),
@@ -237,7 +246,9 @@ _SETTLERS: Mapping[str, Settler] = {
     "unit": _unit,
     "tax": _tax,
     "currency": _currency,
-    "cost kind": lambda said, words, _: words.cost_words.get(fold(said)),
+    "twin": _one_of(ONE, TWO),
+    "sign": _one_of("money spent", "money received", "leave this file out"),
+    "cost kind": _cost_kind,
     "kind of job": lambda said, words, _: words.job_words.get(fold(said)),
     "state": lambda said, _words, _: headings().states.get(fold(said)),
     "state of a change": lambda said, _words, _: headings().change_states.get(fold(said)),

@@ -8,9 +8,9 @@ from dataclasses import replace
 from costlearn.firm import Firm
 from costlearn.intake.findings import Notes
 from costlearn.intake.tables import Table
-from costlearn.intake.targets import reads_as
+from costlearn.intake.targets import currency_in, reads_as
 from costlearn.intake.values.cells import Raw
-from costlearn.intake.values.money import currency_in, read_money
+from costlearn.intake.values.money import read_money
 
 _LOOKED_AT = 500
 _OF_JOBS = ("jobs", "phases", "changes", "quote")

@@ -15,7 +15,7 @@ from costlearn.intake.findings import MOST_SAMPLES, Notes
 from costlearn.intake.row import Value
 from costlearn.intake.scope import read_scope_cell
 from costlearn.intake.tables import Column, Table, cell_text
-from costlearn.intake.targets import fold_heading, headings, reads_as
+from costlearn.intake.targets import currency_in, fold_heading, headings, reads_as
 from costlearn.intake.titles import with_year, year_around
 from costlearn.intake.values.cells import (
     Raw,
@@ -30,7 +30,7 @@ from costlearn.intake.values.cells import (
 )
 from costlearn.intake.values.days import read_day, vote_date_order
 from costlearn.intake.values.lengths import unit_for_bare_areas
-from costlearn.intake.values.money import currency_in, read_money
+from costlearn.intake.values.money import read_money
 from costlearn.intake.values.numerals import take_sign, tidy
 from costlearn.intake.values.sizes import read_area, read_hours
 from costlearn.intake.values.stints import Stint, read_stint, team_shown

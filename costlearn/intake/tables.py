@@ -11,12 +11,13 @@ from costlearn.errors import InputProblem, Place
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.entries.hours_columns import SPREAD, spread
 from costlearn.intake.entries.hours_named import NAMED, by_name
+from costlearn.intake.entries.line_columns import by_cells, is_bill, kinds_by_cells
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import HeadingReader, Match
 from costlearn.intake.looks import allows, profile
 from costlearn.intake.named_by_cells import kinds_below, with_names
 from costlearn.intake.spelling import nearest
-from costlearn.intake.targets import KINDS, fold_heading, headings, reads_as
+from costlearn.intake.targets import KINDS, fold_heading, headings, other_currency, reads_as
 from costlearn.intake.taxed_headings import taxes_named
 from costlearn.intake.values.cells import Raw
 from costlearn.vocabulary import fold
@@ -26,6 +27,8 @@ _FIGURE = re.compile(r"[\s$€£(+-]*\d[\d.,\s]*[%$)]?")
 DEEPEST = 30
 """The heading row is looked for in this many rows from the top."""
 
+_Found = tuple[int, str, Match]
+"""A column's index, its heading, and what it was taken for."""
 _HALF = 0.5
 DENIED = "denied"
 """How a heading was matched whose cells are something else."""
@@ -34,6 +37,9 @@ _RANKS = ("exact", "close", "ask", "none", DENIED)
 _PREFERRED = ("changes", "hours", "receipts", "phases", "jobs", "statement", "scope")
 REPEATED = "(a job in several rows)"
 """Stands among the fields of a table in which it is so."""
+_LINES = ("receipts", "statement")
+_BILL, _ONLY = "(lines of one bill)", "(a statement by its cells)"
+_BILL_WORDS = {"bill", "bills", "supplier", "receipt", "receipts", "invoice", "facture", "factures"}
 LOOKED_THROUGH = 200
 """Rows of a table that are looked through to see whether jobs repeat."""
 _HINTED = 0.5
@@ -110,8 +116,10 @@ def find_table(grid: Grid, reader: HeadingReader, chart: ColumnMap | None) -> Ta
         for deep in (1, 2):
             if row + deep > len(grid.rows):
                 continue
-            for kind in kinds:
-                found = _candidate(grid, row, deep, kind, reader, constants)
+            allowed = kinds_by_cells(grid.rows, row, deep)
+            for kind in [k for k in kinds if k in allowed] if allowed else kinds:
+                only = allowed == ("statement",)
+                found = _candidate(grid, row, deep, kind, reader, constants, only=only)
                 if found and (best is None or found.score > best.score):
                     best = found
     return best.table if best else None
@@ -198,7 +206,14 @@ def _filled(row: Sequence[str]) -> list[str]:
 
 
 def _candidate(
-    grid: Grid, row: int, deep: int, kind: str, reader: HeadingReader, constants: set[str]
+    grid: Grid,
+    row: int,
+    deep: int,
+    kind: str,
+    reader: HeadingReader,
+    constants: set[str],
+    *,
+    only: bool = False,
 ) -> _Candidate | None:
     last = row + deep - 1
     below = _texts(grid.rows[last], dates=kind == "hours")
@@ -209,24 +224,10 @@ def _candidate(
     )
     if not any(below) or wrong > sum(1 for t in below if t) / 2:
         return None
-    matches: list[tuple[int, str, Match]] = []
-    above = _texts(grid.rows[row]) if deep == 2 else ()
-    groups = _filled(above) if deep == 2 else [""] * len(below)
-    for index, text in enumerate(below):
-        group = groups[index] if text else (above[index] if deep == 2 else "")
-        if text or group:
-            shown, match = reader.joined(group, text, kind)
-            ways = reader.ways(match, shown, kind) if match.field else (match,)
-            if kind == "jobs" and kinds_below(grid, last + 1, index, reader.vocabulary):
-                ways = (replace(match, field="kind", how="exact"), *ways)
-            matches.append((index, shown, _allowed(grid, last + 1, index, ways, kind)))
-    if kind == "hours":
-        matches = by_name(grid, last + 1, matches, reader.vocabulary)
-        matches = spread(grid, last + 1, matches, reader.vocabulary)
     titles = tuple(t for above_row in grid.rows[:row] for t in _texts(above_row) if t)
+    matches = _matches(grid, row, last, below, kind, reader)
     hints = _hints(grid, titles, [shown for _, shown, _ in matches])
-    if kind == "jobs":
-        matches = with_names(grid, last + 1, matches, hints, reader.vocabulary)
+    matches = _by_cells(grid, last + 1, matches, kind, hints, reader)
     columns, unused = _assign(matches, kind)
     named = {c.field for c in columns} | constants
     if kind == "scope" and unused:
@@ -234,6 +235,10 @@ def _candidate(
         return None
     if kind == "receipts" and _jobs_repeat(grid, last + 1, columns):
         named.add(REPEATED)
+    if kind == "receipts" and hints & _BILL_WORDS and is_bill(grid.rows[last + 1 :]):
+        named.add(_BILL)
+    if kind == "statement" and only:
+        named.add(_ONLY)
     if not _fits(kind, named, hints):
         return None
     score = sum(_WORTH[c.how] for c in columns) + 0.1 * _asked(unused)
@@ -244,6 +249,37 @@ def _candidate(
     if deep == 2:
         score += 0.1 if all(fold_heading(t) in units for t in below if t) else -0.01
     return _Candidate(score - wrong, table)
+
+
+def _matches(
+    grid: Grid, row: int, last: int, below: Sequence[str], kind: str, reader: HeadingReader
+) -> list[_Found]:
+    """What the headings of a row, or of two rows of which the upper groups, are taken for."""
+    found: list[_Found] = []
+    above = _texts(grid.rows[row]) if last > row else ()
+    groups = _filled(above) if above else [""] * len(below)
+    for index, text in enumerate(below):
+        group = groups[index] if text else (above[index] if above else "")
+        if not text and not group:
+            continue
+        shown, match = reader.joined(group, text, kind)
+        ways = reader.ways(match, shown, kind) if match.field else (match,)
+        if kind == "jobs" and kinds_below(grid, last + 1, index, reader.vocabulary):
+            ways = (replace(match, field="kind", how="exact"), *ways)
+        found.append((index, shown, _allowed(grid, last + 1, index, ways, kind)))
+    return found
+
+
+def _by_cells(
+    grid: Grid, body: int, found: list[_Found], kind: str, hints: set[str], reader: HeadingReader
+) -> list[_Found]:
+    """The columns of a kind of table with those that only their cells tell."""
+    words = reader.vocabulary
+    if kind == "hours":
+        return spread(grid, body, by_name(grid, body, found, words), words)
+    if kind in _LINES:
+        return by_cells(grid.rows[body:], found, kind, words)
+    return with_names(grid, body, found, hints, words) if kind == "jobs" else found
 
 
 def _allowed(grid: Grid, body: int, at: int, ways: Sequence[Match], kind: str) -> Match:
@@ -317,8 +353,9 @@ def _fits_lines(kind: str, fields: set[str], hints: set[str]) -> bool:
             and bool(fields & {"item", REPEATED})
             and not hints & _PRICE_WORDS
         )
-        return bool(fields & {"amount", "gross"}) and (about > 1 or described)
-    lone = "amount" in fields and not {"job", "job_code"} & fields
+        bill = _BILL in fields and "item" in fields
+        return bool(fields & {"amount", "gross"}) and (about > 1 or described or bill)
+    lone = "amount" in fields and (_ONLY in fields or not {"job", "job_code"} & fields)
     return {"day", "description"} <= fields and (lone or bool(fields & {"out", "in"}))
 
 
@@ -340,6 +377,8 @@ def _assign(
         field = match.field
         if kind == "receipts" and name in taken and _another_tax(text, field, taken):
             name = field = f"{len(taken)}.tax"
+        if kind in _LINES and name in taken and other_currency(text, taken[name].heading):
+            name = field = f"{len(taken)}.{field}"
         if not field or name in taken:
             unused.append((text, match))
             continue

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib.resources import files
 
+from costlearn.intake.values.money import read_money
 from costlearn.records import COST_KINDS
 from costlearn.vocabulary import fold
 
@@ -19,6 +21,7 @@ TIME_MEASURES = ("person_days", "person_hours", "site_days", "wait_days", "elaps
 MEASURES = ("cost", *COST_KINDS, *TIME_MEASURES, "crew")
 SIDES = ("plan", "actual")
 
+_CURRENCIES = {"USD", "CAD", "AUD", "NZD", "GBP", "EUR"}
 _AMOUNTS = {f"{side}.{m}": m for side in SIDES for m in MEASURES}
 
 _OWN: dict[str, dict[str, str]] = {
@@ -90,6 +93,8 @@ _OWN: dict[str, dict[str, str]] = {
         "in": "money",
         "amount": "money",
         "balance": "money",
+        "marker": "text",
+        "account": "text",
         "kind": "text",
         "document": "text",
         "phase": "text",
@@ -125,7 +130,7 @@ def reads_as(kind: str, field: str) -> str | None:
         return measure_reads_as(field.split(".", 2)[2]) if field.count(".") == 3 else None
     if kind == "hours" and field.startswith(("on.", "at.", "by.", "for.")):
         return "time"
-    if kind == "receipts" and field.endswith(".tax"):
+    if kind in ("receipts", "statement") and field.endswith((".tax", ".amount", ".gross")):
         return "money"
     own = _OWN[kind].get(field)
     if own or kind not in ("jobs", "phases"):
@@ -228,3 +233,23 @@ def _spelled_again(lists: Mapping[str, list[str]]) -> dict[str, tuple[str, ...]]
             folded = fold_heading(word)
             found[folded] = (*found.get(folded, ()), meaning)
     return {word: meanings for word, meanings in found.items() if len(meanings) > 1}
+
+
+def currency_in(heading: str) -> str | None:
+    """The currency a heading states ("Cost (CAD)"), or None.
+
+    >>> currency_in("Cost (CAD)")
+    'CAD'
+    """
+    for word in re.split(r"[\s()\[\],:/]+", heading):
+        named = len(word) > 1 and (word.upper() in _CURRENCIES or word.endswith("$"))
+        read = read_money(f"{word} 1").value if named else None
+        if read is not None and read.currency:
+            return read.currency
+    return None
+
+
+def other_currency(heading: str, taken: str) -> bool:
+    """Whether two headings state two currencies ("CAD$" and "USD$")."""
+    one, other = currency_in(heading), currency_in(taken)
+    return one is not None and other is not None and one != other

@@ -27,6 +27,9 @@ _NAMED = re.compile(
     rf"(?:(?:amount|montant|total|paid) )?{_OF}{_NAME}{_RATE}(?: {_AND}{_NAME}{_RATE})*"
     r"(?: (?:amount|montant|paid|payees?))?"
 )
+_LINE = re.compile(
+    rf"(?:sales |total )?{_TAX}(?: {_AND}{_TAX})*{_RATE}|(?:\d+ )*\d+ ?% (?:sales )?{_TAX}"
+)
 _BEFORE = re.compile(
     rf"(?:(?:before|without|net of|excl|excluding|exclusive of|avant|hors|sans) {_OF}{_TAXES}"
     rf"|{_TAXES} (?:excl|excluded|extra|not included|en sus|exclues?|non incluses?))"
@@ -46,6 +49,19 @@ def taxes_named(heading: str) -> frozenset[str]:
     if not _NAMED.fullmatch(heading):
         return frozenset()
     return frozenset(_NAMES[word] for word in heading.split() if word in _NAMES)
+
+
+def tax_line(label: str) -> float | None:
+    """The percentage a bill's line of tax names, 0.0 if none; None for a label of another line.
+
+    >>> tax_line("hst 13%"), tax_line("sales tax"), tax_line("tax office")
+    (13.0, 0.0, None)
+    """
+    match = _LINE.fullmatch(label)
+    if not match:
+        return None
+    rate = re.findall(r"\d+", label)
+    return float(".".join(rate[:2])) if rate else 0.0
 
 
 def receipt_field(heading: str, known: Mapping[str, str]) -> str:

@@ -10,9 +10,13 @@ from pathlib import PurePath
 from costlearn.intake.tables import Table, cell_text
 from costlearn.intake.targets import fold_heading, headings
 from costlearn.intake.values.cells import Raw
-from costlearn.vocabulary import fold
+from costlearn.vocabulary import fold, standard
 
 _LABEL = re.compile(r"\s*(?P<label>[^:=]{2,20}?)\s*[:=]\s*(?P<name>.*\S)?\s*")
+_BILLS_OF = re.compile(
+    r"(?:bills|receipts|costs|expenses|purchases|factures|achats) (?:for|of|pour|de) (?P<name>.+)",
+    re.IGNORECASE,
+)
 _MONTHS = (
     "jan|janv|janvier|january|feb|fev|fevr|february|fevrier|mar|mars|march|apr|avr|april|avril"
     "|may|mai|jun|juin|june|jul|juil|july|juillet|aug|aou|aout|august|sep|sept|september|septembre|oct"
@@ -61,6 +65,9 @@ def labelled(rows: Sequence[Sequence[Raw]]) -> str:
         match = _LABEL.fullmatch(texts[0]) if len(texts) == 1 else None
         if match and match["name"] and _is_job_word(match["label"]):
             return match["name"]
+        bills = _BILLS_OF.fullmatch(texts[0]) if len(texts) == 1 else None
+        if bills and set(fold(bills["name"]).split()) & set(standard().job_words):
+            return bills["name"]
     return ""
 
 

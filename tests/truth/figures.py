@@ -135,14 +135,14 @@ def _counting(pile: Pile, firm: Firm) -> list[CostEntry]:
     """The cost lines that count for a job."""
     kept: list[CostEntry] = []
     for line in pile.costs:
-        if read_logs([], [line], firm, Trail(firm.currency)).costs.cents:
+        if read_logs([], [line], firm, Trail(firm.currency), {}).costs.cents:
             kept.append(line)
     return kept
 
 
 def _amount(line: CostEntry, firm: Firm) -> float:
     """What a line counts for, in dollars of the firm."""
-    return sum(read_logs([], [line], firm, Trail(firm.currency)).costs.cents.values()) / 100
+    return sum(read_logs([], [line], firm, Trail(firm.currency), {}).costs.cents.values()) / 100
 
 
 def _dollars(cents: int | None) -> float | None:

@@ -80,3 +80,35 @@ def _follow(
                 breaks.append(Break(at, step.balance, expected))
         before, moved = step.balance, 0
     return links, tuple(sorted(breaks, key=lambda b: b.line))
+
+
+def unsigned(steps: Sequence[Step]) -> dict[int, int]:
+    """Lines (from 0) of amounts without a sign: 1 where the balance rose by it, -1 where it fell.
+
+    Lines whose balance moved by another amount are left out, and all of them where less than two in
+    three hold.
+
+    >>> unsigned([Step(0, 1000), Step(300, 700), Step(50, 750)])
+    {1: -1, 2: 1}
+    """
+    ways = [_unsigned(steps, order) for order in (range(len(steps)), range(len(steps))[::-1])]
+    held, links = max(ways, key=lambda way: len(way[0]))
+    return dict(sorted(held.items())) if 3 * len(held) >= 2 * links else {}
+
+
+def _unsigned(steps: Sequence[Step], order: Sequence[int]) -> tuple[dict[int, int], int]:
+    held: dict[int, int] = {}
+    before: int | None = None
+    links = 0
+    for at in order:
+        step = steps[at]
+        if step.balance is None:
+            before = None
+            continue
+        if before is not None and step.moved:
+            links += 1
+            gap = step.balance - before
+            if abs(gap) == step.moved:
+                held[at] = 1 if gap > 0 else -1
+        before = step.balance
+    return held, links

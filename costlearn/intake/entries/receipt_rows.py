@@ -6,13 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from costlearn.errors import Place
+from costlearn.intake.answers import NOT_A_COST
+from costlearn.intake.entries.bill_lines import purchases
 from costlearn.intake.entries.callbacks import place_work
 from costlearn.intake.entries.line_rows import at
 from costlearn.intake.entries.shares import Split, read_split
-from costlearn.intake.names import word_of
+from costlearn.intake.entries.statement_lines import payee_name
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
-from costlearn.intake.rows import set_aside
+from costlearn.intake.rows import row_text, set_aside
 from costlearn.intake.tables import Table
 from costlearn.intake.told import (
     CURRENCY_CHOICES,
@@ -20,6 +22,7 @@ from costlearn.intake.told import (
     told_currency,
     told_kind,
     told_tax,
+    told_word,
 )
 from costlearn.intake.values.money import read_money
 from costlearn.records import CostEntry, Entry
@@ -43,15 +46,19 @@ class _Sums:
 def receipt_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
     """One entry a cost line and job; a line shared by several jobs becomes one for each."""
     entries: list[Entry] = []
+    one_currency(table, rows, setting)
     ask_currency(table, rows, setting)
-    for row in rows:
+    for row in purchases(table, rows, setting):
         sums = _sums(table, row, setting)
         split = shares_of(table, row, [] if sums is None else [sums.net, sums.gross], setting)
         why = row.bad or ("" if sums else "it gives no amount") or (split.problem if split else "")
         if why or sums is None:
             set_aside(table, row, why, setting)
             continue
-        kind = _kind(table, row, setting)
+        kind = _kind(table, row, sums.net, setting)
+        if kind == NOT_A_COST:
+            set_aside(table, row, "it is no cost, as its category or your answer says", setting)
+            continue
         if split is None:
             entries.append(_entry(table, row, row.text("job"), kind, sums, setting))
             continue
@@ -158,6 +165,19 @@ def _tax_within(table: Table, row: Row, gross: int, setting: Setting) -> int | N
     return None
 
 
+def one_currency(table: Table, rows: Sequence[Row], setting: Setting) -> None:
+    """Put what stands in the columns of other currencies ("CAD$", "USD$") where amounts are read.
+
+    A row that fills several counts in the firm's currency, if that is one of them.
+    """
+    for field in ("amount", "gross", "out", "in"):
+        others = [c.key for c in table.columns if c.field.endswith(f".{field}")]
+        for row in rows if others else ():
+            said = [m for key in (field, *others) if (m := row.money(key)) is not None and m.cents]
+            own = [m for m in said if m.currency == setting.firm.currency]
+            row.put(field, next(iter((*own, *said)), None))
+
+
 def currency_of(table: Table, row: Row, stated: str | None, setting: Setting) -> str | None:
     """The currency the amount's cell stated, else that of its own column; None is the firm's."""
     word = row.text("currency")
@@ -180,14 +200,14 @@ def currency_of(table: Table, row: Row, stated: str | None, setting: Setting) ->
     return None
 
 
-def _kind(table: Table, row: Row, setting: Setting) -> str:
+def _kind(table: Table, row: Row, cents: int, setting: Setting) -> str:
     """The cost kind of a line; where nobody says it, it is asked and "unassigned"."""
     word = row.text("kind")
     place: Place = at(table, row, "kind")
+    line = row_text(table, row.index)
     if word:
-        known = setting.vocabulary.cost_words
-        return word_of(word, known, "cost kind", place, setting) or UNASSIGNED
-    told = _told_kind(table, row, place, setting)
+        return told_word(word, place, setting, line, cents) or UNASSIGNED
+    told = _told_kind(table, row, cents, place, setting)
     if told is not None:
         return told
     if table.column("kind") is None:
@@ -200,17 +220,17 @@ def _kind(table: Table, row: Row, setting: Setting) -> str:
     return UNASSIGNED
 
 
-def _told_kind(table: Table, row: Row, place: Place, setting: Setting) -> str | None:
+def _told_kind(table: Table, row: Row, cents: int, place: Place, setting: Setting) -> str | None:
     """The cost kind a person gave for all lines of a sheet or of a payee; asked if nobody did."""
     sheet, payee = (table.grid.file, table.grid.sheet), row.text("payee")
     about: tuple[str, ...]
     if table.column("kind") is not None:
-        about = ("paid to", fold(payee)) if payee else (*sheet, "blank")
+        about = ("paid to", payee_name(payee)) if payee else (*sheet, "blank")
         whose = f"what is paid to '{payee}'" if payee else "the lines that say no kind"
     elif sign := setting.vocabulary.sign_of(f"{payee} {row.text('item')}"):
         # One answer for a whole sheet would make the waste bin and the plumber material.
         bought = payee or row.text("item")
-        about, whose = ("paid to", fold(bought)), f"'{bought}' (perhaps {sign})"
+        about, whose = ("paid to", payee_name(bought)), f"'{bought}' (perhaps {sign})"
     else:
         about, whose = (*sheet, "all lines"), "the lines of this sheet not asked apart"
-    return told_kind(about, whose, place, setting, payee)
+    return told_kind(about, whose, place, setting, row_text(table, row.index), cents)

@@ -34,13 +34,22 @@ class Split:
         >>> Split((("A", Fraction(1)), ("B", Fraction(1)), ("C", Fraction(1)))).out(100)
         [34, 33, 33]
         """
-        whole = sum(weight for _, weight in self.jobs)
-        exact = [cents * weight / whole for _, weight in self.jobs]
-        parts = [share.numerator // share.denominator for share in exact]
-        order = sorted(range(len(parts)), key=lambda i: parts[i] - exact[i])
-        for i in order[: cents - sum(parts)]:
-            parts[i] += 1
-        return parts
+        return shared(cents, [weight for _, weight in self.jobs])
+
+
+def shared(cents: int, weights: Sequence[Fraction | int]) -> list[int]:
+    """Whole cents by weights, adding up to the whole: largest remainders get the odd cents.
+
+    >>> shared(100, [1, 1, 1])
+    [34, 33, 33]
+    """
+    whole = sum(weights)
+    exact = [Fraction(cents * weight) / whole for weight in weights]
+    parts = [share.numerator // share.denominator for share in exact]
+    order = sorted(range(len(parts)), key=lambda i: parts[i] - exact[i])
+    for i in order[: cents - sum(parts)]:
+        parts[i] += 1
+    return parts
 
 
 def read_split(text: str, cents: Sequence[int]) -> Split | None:

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from costlearn.intake.answers import NOT_A_COST
 from costlearn.intake.entries.balances import Step, follow
 from costlearn.intake.entries.line_rows import at
-from costlearn.intake.entries.receipt_rows import currency_of, shares_of
-from costlearn.intake.entries.statement_lines import Meaning, meaning_of, payee_words
-from costlearn.intake.names import phase_of, word_of
+from costlearn.intake.entries.receipt_rows import currency_of, one_currency, shares_of
+from costlearn.intake.entries.statement_lines import Meaning, meaning_of, payee_name, payee_words
+from costlearn.intake.entries.statement_signs import Signed, signed
+from costlearn.intake.names import phase_of
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import row_text, set_aside
 from costlearn.intake.tables import Table
-from costlearn.intake.told import told_kind, told_tax
+from costlearn.intake.told import told_kind, told_tax, told_word
 from costlearn.records import CostEntry, Entry
 from costlearn.vocabulary import NEVER_DIRECT, UNASSIGNED, fold
 
@@ -40,9 +42,11 @@ def statement_entries(table: Table, rows: list[Row], setting: Setting) -> list[E
     """A cost entry for each purchase, fee and refund, a refund below zero.
 
     Client money, transfers, drawings and cash are findings and never costs. Balances are checked
-    against the amounts.
+    against the amounts. Nothing is read while it is open which way the money went.
     """
-    lines = _lines(table, rows, setting)
+    one_currency(table, rows, setting)
+    found = signed(table, rows, setting)
+    lines = _lines(table, rows, found, setting)
     _check_balances(table, rows, lines, setting)
     payees = {
         words
@@ -72,65 +76,40 @@ def statement_entries(table: Table, rows: list[Row], setting: Setting) -> list[E
     return entries
 
 
-def _lines(table: Table, rows: list[Row], setting: Setting) -> list[_Line]:
-    """The rows that move money; the others are set aside."""
+def _lines(table: Table, rows: list[Row], found: Signed, setting: Setting) -> list[_Line]:
+    """The rows that move money, by the way it went; the others are set aside."""
     lines: list[_Line] = []
-    flipped = _outs_are_negative(table, rows)
-    turn = _single_sign(table, rows, setting)
+    waiting = {row.index for row in found.open}
     for row in rows:
-        out, into, single = (row.money(name) for name in ("out", "in", "amount"))
-        cents = None
+        out, into = row.money("out"), row.money("in")
         if out is not None and into is not None and out.cents and into.cents:
             row.bad = row.bad or "money goes out and comes in on one line"
-        elif out is not None and out.cents:
-            cents = -out.cents if flipped else out.cents
-        elif into is not None and into.cents:
-            cents = -abs(into.cents)
-        elif single is not None and single.cents:
-            cents = single.cents * turn
-        if row.bad or cents is None:
-            set_aside(table, row, row.bad or "no money moves on it", setting)
+        if row.bad or row.index not in found.out:
+            left = found.how if not found.out else ""
+            why = "it waits: money out or money in?" if row.index in waiting else left
+            set_aside(table, row, row.bad or why or "no money moves on it", setting)
         else:
-            lines.append(_Line(row, cents))
+            lines.append(_Line(row, found.out[row.index]))
     return lines
-
-
-def _outs_are_negative(table: Table, rows: list[Row]) -> bool:
-    """Whether the column of money out is written with minus signs."""
-    outs = [m.cents for row in rows if (m := row.money("out")) is not None and m.cents]
-    return bool(outs) and 2 * sum(cents < 0 for cents in outs) > len(outs)
-
-
-def _single_sign(table: Table, rows: list[Row], setting: Setting) -> int:
-    """1 if amounts above zero of a single column are money out, -1 if they are money in.
-
-    Most lines of a firm's statement are purchases, so the sign of most lines is money out.
-    """
-    amounts = [m.cents for row in rows if (m := row.money("amount")) is not None and m.cents]
-    if not amounts or table.column("out") or table.column("in"):
-        return 1
-    above = 2 * sum(cents > 0 for cents in amounts) >= len(amounts)
-    side = "above" if above else "below"
-    column = table.column("amount")
-    text = f"amounts {side} zero are taken for money out, for most lines are {side} zero"
-    place = table.place(table.header, column.heading if column else "")
-    setting.notes.add("proposed", place, text, f"amounts {side} zero")
-    return 1 if above else -1
 
 
 def _entries(table: Table, line: _Line, meaning: Meaning, setting: Setting) -> list[CostEntry]:
     """The cost line of a purchase or refund, or one for each job that shares it."""
     row, cents = line.row, line.out
+    kind = _kind(table, row, cents, meaning, setting)
+    if kind == NOT_A_COST:
+        set_aside(table, row, "it is no cost, as you answered", setting)
+        return []
     split = shares_of(table, row, [cents], setting)
     if split is not None and split.problem:
         set_aside(table, row, split.problem, setting)
         return []
-    tax = _tax(table, cents, meaning, setting)
+    tax = _tax(table, row, cents, meaning, setting)
     money = row.money("out") or row.money("in") or row.money("amount")
     word = row.text("phase")
     whole = CostEntry(
         job=row.text("job") if key_of(row.text("job")) else None,
-        kind=_kind(table, row, meaning, setting),
+        kind=kind,
         net=cents - (tax or 0),
         place=row.place,
         tax=tax,
@@ -140,6 +119,7 @@ def _entries(table: Table, line: _Line, meaning: Meaning, setting: Setting) -> l
         payee=row.text("description"),
         document=row.text("document"),
         notes=row.text("notes"),
+        on_statement=True,
     )
     jobs = [row.text("job")] if split is None else [job for job, _ in split.jobs]
     nets = [whole.net] if split is None else split.out(whole.net)
@@ -157,7 +137,7 @@ def _entries(table: Table, line: _Line, meaning: Meaning, setting: Setting) -> l
     ]
 
 
-def _tax(table: Table, cents: int, meaning: Meaning, setting: Setting) -> int | None:
+def _tax(table: Table, row: Row, cents: int, meaning: Meaning, setting: Setting) -> int | None:
     """The tax in what was paid, if the column map states the rate; else it is asked.
 
     Wages hold none (common practice, no source): a line whose words say so stays whole.
@@ -169,43 +149,41 @@ def _tax(table: Table, cents: int, meaning: Meaning, setting: Setting) -> int | 
         return cents - round(cents / (1 + rate))
     text = "what was paid may hold tax, and nothing says how much; the lines are taken as they are"
     place = table.place(table.header)
-    told = told_tax(table, place, setting)
+    told = told_tax(table, place, setting, asked=bool(key_of(row.text("job"))))
     if told is not None:
         return cents - round(cents / (1 + told))
     setting.notes.once(("statement tax", table.grid.sheet), "asked", place, text)
     return None
 
 
-def _kind(table: Table, row: Row, meaning: Meaning, setting: Setting) -> str:
+def _kind(table: Table, row: Row, cents: int, meaning: Meaning, setting: Setting) -> str:
     """The kind of cost: by its own column, else by the words of the line, which is said."""
     word = row.text("kind")
-    known = setting.vocabulary.cost_words
     if word:
-        stated = word_of(word, known, "cost kind", at(table, row, "kind"), setting)
+        stated = told_word(word, at(table, row, "kind"), setting, row_text(table, row.index), cents)
         if stated:
             return stated
     place = at(table, row, "description")
     text = row.text("description")
-    payee = " ".join(sorted(payee_words(text))) or text
+    payee = payee_name(text)
     told = setting.answers.get("cost kind", "paid to", payee)
     if told is not None:
         said = f"what is paid to '{text}' is {told}, as you answered"
         setting.notes.once(("kind told", payee), "understood", place, said, text)
         return told
     if meaning.kind != UNASSIGNED:
-        said = f"lines that say '{meaning.word}' are taken for {meaning.kind}"
-        setting.notes.once(("bank kind", meaning.word), "proposed", place, said, text)
+        said = f"lines that say '{meaning.word}' are {meaning.kind}"
+        setting.notes.once(("bank kind", meaning.word), "understood", place, said, text)
         return meaning.kind
-    payee = " ".join(sorted(payee_words(text))) or text
-    told = told_kind(("paid to", fold(payee)), f"what is paid to '{payee}'", place, setting, text)
-    if told is not None:
-        return told
-    said = f"nothing says what kind of cost '{text}' is (material, sub, rental, ...)"
-    setting.notes.once(("bank kind", payee), "asked", place, said, text)
-    kinds = tuple(k.key for k in setting.vocabulary.cost_kinds)
-    question = f"Which kind of cost: what is paid to '{text}'? Not counted in any sum so far."
-    setting.ask("cost kind", ("paid to", payee), place, question, kinds, found=text)
-    return UNASSIGNED
+    if not key_of(row.text("job")):
+        # What names no job counts in none: its kind is not worth a question yet.
+        return UNASSIGNED
+    whose = f"what is paid to '{payee}'"
+    told = told_kind(("paid to", payee), whose, place, setting, row_text(table, row.index), cents)
+    if told is None:
+        said = f"nothing says what kind of cost '{text}' is (material, sub, rental, ...)"
+        setting.notes.once(("bank kind", payee), "asked", place, said, text)
+    return told or UNASSIGNED
 
 
 def _tell(table: Table, line: _Line, meaning: Meaning, setting: Setting) -> None:

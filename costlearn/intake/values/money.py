@@ -198,20 +198,3 @@ def _tax_at(cents: int, rate: Decimal, how: str) -> int:
     base = Decimal(cents) / (1 + rate) if how == "in" else Decimal(cents)
     exact = Decimal(cents) - base if how == "in" else base * rate
     return int(exact.quantize(Decimal(1), rounding=ROUND_HALF_UP))
-
-
-_CURRENCIES = frozenset(("USD", "CAD", "AUD", "NZD", "GBP", "EUR"))
-
-
-def currency_in(heading: str) -> str | None:
-    """The currency a heading states ("Cost (CAD)"), or None.
-
-    >>> currency_in("Cost (CAD)")
-    'CAD'
-    """
-    for word in re.split(r"[\s()\[\],:/]+", heading):
-        named = len(word) > 1 and (word.upper() in _CURRENCIES or word.endswith("$"))
-        read = read_money(f"{word} 1").value if named else None
-        if read is not None and read.currency:
-            return read.currency
-    return None

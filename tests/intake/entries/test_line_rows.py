@@ -127,8 +127,9 @@ def test_receipts(read: Read) -> None:
 def test_odd_cents_of_a_shared_line_are_not_lost(read: Read) -> None:
     batch = read(
         "Date,Vendor,Job,Category,Amount\n2025-04-02,Yard,A 33% / B 33% / C 34%,Sub,-0.10\n"
+        "2025-04-03,Yard,A,Sub,5.00\n"
     )
-    assert [e.net for e in of(batch, CostEntry)] == [-3, -3, -4]
+    assert [e.net for e in of(batch, CostEntry)] == [-3, -3, -4, 500]
 
 
 def test_totals_that_may_hold_tax_are_asked_or_worked_out(read: Read) -> None:

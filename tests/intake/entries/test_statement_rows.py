@@ -123,8 +123,9 @@ def test_a_card_with_one_column_of_amounts(read: Read) -> None:
         ("SUPPLY YARD", "material", -5_000),
         ("GREEN DOOR", "unassigned", 4_410),
     ]
-    assert any("above zero are taken for money out" in t for t in texts(batch, "proposed"))
-    assert any("'GREEN DOOR'" in t for t in texts(batch, "asked"))
+    assert any("follows from the running balance" in t for t in texts(batch, "understood"))
+    # What names no job counts nowhere: its kind is not asked yet.
+    assert not [q for q in batch.questions if q.topic in ("cost kind", "tax", "sign")]
     assert any("1,000.00 in is a transfer" in t for t in texts(batch, "set aside"))
     assert any("agrees" in t for t in texts(batch, "checked"))
 
@@ -135,7 +136,7 @@ def test_a_bank_with_minus_for_money_out(read: Read) -> None:
         "2025-05-05,MOBILE DEPOSIT,5000.00\n",
     )
     assert [e.net for e in lines(batch)] == [60_000, 8_000]
-    assert any("below zero are taken for money out" in t for t in texts(batch, "proposed"))
+    assert any("above zero are money received" in t for t in texts(batch, "understood"))
     assert any("5,000.00 in is client money" in t for t in texts(batch, "set aside"))
 
 
@@ -190,10 +191,14 @@ def test_columns_for_job_and_kind_and_a_stated_tax_rate(read: Read) -> None:
 
 def test_answers_give_the_kind_and_the_tax(tmp_path: Path) -> None:
     path = tmp_path / "bank.csv"
-    path.write_text("Date,Description,Out,In\n2025-05-02,GREEN DOOR 0441,113,\n", encoding="utf-8")
+    path.write_text("Date,Description,Out,In,Job\n2025-05-02,GREEN DOOR 0441,113,,J11\n", "utf-8")
     asked = read_file(path, Firm())
     kind, tax = (next(q for q in asked.questions if q.topic == t) for t in ("cost kind", "tax"))
-    assert kind.found == "GREEN DOOR 0441"
+    assert kind.samples == ("2025-05-02 | GREEN DOOR 0441 | 113 |  | J11",)
+    assert kind.money == 11_300
+    assert kind.choices[-2:] == ("overhead", "transfer / not a cost")
+    left = read_file(path, Firm(), answers=Answers({kind.key: "transfer / not a cost"}))
+    assert left.entries == ()
     answers = Answers({kind.key: "sub", tax.key: "0.13"})
     (line,) = lines(read_file(path, Firm(), answers=answers))
     # 113.00 with 13 % tax in it is 100.00 and 13.00.
