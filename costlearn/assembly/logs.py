@@ -12,7 +12,7 @@ from costlearn.errors import Place
 from costlearn.firm import Firm
 from costlearn.records import COST_KINDS, CostEntry, HoursEntry
 from costlearn.units import exact_money, say_count, to_cents
-from costlearn.vocabulary import NEVER_DIRECT
+from costlearn.vocabulary import NEVER_DIRECT, UNASSIGNED
 from costlearn.workdays import Workdays
 
 
@@ -143,6 +143,10 @@ class HoursSum:
         return f"each one's day rate ({', '.join(listed)})"
 
 
+UNSORTED_AS = "material"
+"""The kind under which bought cost counts until somebody says its own: the total is the same."""
+
+
 @dataclass(slots=True)
 class CostSum:
     """Cost lines by kind, in cents, of a job or of one phase of it."""
@@ -154,6 +158,8 @@ class CostSum:
     """Kind to the rates of exchange its lines were turned at, and how many lines each."""
     twice: dict[str, int] = field(default_factory=dict)
     """Kind to how many of its lines stand in a second table too."""
+    unsorted: int = 0
+    """Lines of which nobody has said the kind."""
 
     def add(self, entry: CostEntry, firm: Firm, rate: str = "", also: Sequence[Place] = ()) -> None:
         """Count a line in, tax on top where the firm cannot recover it.
@@ -164,7 +170,8 @@ class CostSum:
             rate: the rate of exchange the line was turned at, in words.
             also: where the same purchase stands in a second table.
         """
-        kind = entry.kind
+        kind = entry.kind if entry.kind in COST_KINDS else UNSORTED_AS
+        self.unsorted += entry.kind not in COST_KINDS
         amount = entry.net if firm.tax_recoverable else entry.net + (entry.tax or 0)
         self.rows[kind] = self.rows.get(kind, 0) + 1
         self.cents[kind] = self.cents.get(kind, 0) + amount
@@ -181,6 +188,8 @@ class CostSum:
         rates = self.turned.get(kind, {})
         twice = self.twice.get(kind, 0)
         told = f", {twice:,} of them in a second table too, counted once" if twice else ""
+        if self.unsorted and kind == UNSORTED_AS:
+            told += f", {self.unsorted:,} of no kind that anybody said"
         return "".join(f", {count:,} in {rate}" for rate, count in rates.items()) + told
 
     def figures(self, firm: Firm) -> Figures:
@@ -253,7 +262,7 @@ def read_lines(
         turned = turn(line, firm)
         if turned is None:
             foreign.setdefault(line.currency or "", []).append(line.place)
-        elif line.kind not in COST_KINDS:
+        elif line.kind not in (*COST_KINDS, UNASSIGNED):
             strange.setdefault(line.kind, []).append(line.place)
         else:
             yield turned.line, turned.how

@@ -44,7 +44,7 @@ def told_kind(
         setting.notes.once(("kind told", *about), "understood", place, text, found)
         return said
     kinds = tuple(k.key for k in setting.vocabulary.cost_kinds if k.key != "tax")
-    question = f"Which kind of cost: {whose}? Not counted in any sum so far."
+    question = f"Which kind of cost: {whose}? Counted as material so far."
     choices, held = (*kinds, NOT_A_COST), abs(cents)
     setting.ask(
         "cost kind", about, place, question, choices, found=found, money=held, samples=(found,)
