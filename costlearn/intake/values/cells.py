@@ -134,8 +134,9 @@ def vote_decimal(raws: Iterable[Raw]) -> str:
     for text, count in Counter(raw for raw in raws if isinstance(raw, str)).items():
         plain = tidy(text)
         hint = hinted_decimal(plain)
-        if hint and not has_bad_letters(plain):
-            (spelled if _SPELLED.search(plain) else votes)[hint] += count
+        lettered = plain.upper() != plain.lower()
+        if hint and not (lettered and has_bad_letters(plain)):
+            (spelled if lettered and _SPELLED.search(plain) else votes)[hint] += count
         elif not hint and _COMMA_GROUP.search(plain):
             spelled["."] += count
     # "5,4k" beside "12,000" is a slip as well as a habit: it is heard where nothing else speaks.
