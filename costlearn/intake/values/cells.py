@@ -144,7 +144,16 @@ def vote_decimal(raws: Iterable[Raw]) -> str:
     return "," if heard[","] > heard["."] else "."
 
 
-_SPELLED = re.compile("[0-9] ?k", re.IGNORECASE)
+def says_thousands(raws: Iterable[Raw]) -> bool:
+    """Whether some cells of a column write thousands with a "k", so that a bare "22" may be one.
+
+    >>> says_thousands(["~38k", "22"]), says_thousands(["kitchen 2", 22])
+    (True, False)
+    """
+    return any(isinstance(raw, str) and _SPELLED.search(raw) for raw in raws)
+
+
+_SPELLED = re.compile("[0-9] ?k(?![a-z])", re.IGNORECASE)
 _COMMA_GROUP = re.compile("(?<![0-9.,])[1-9][0-9]{0,2},[0-9]{3}(?![0-9.,])")
 
 
