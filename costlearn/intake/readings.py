@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import partial
 from typing import TypeVar
 
 from costlearn.errors import Place
@@ -26,11 +27,12 @@ from costlearn.intake.values.cells import (
     read_percent,
     read_yes_no,
     refused,
+    says_thousands,
     vote_decimal,
 )
 from costlearn.intake.values.days import read_day, vote_date_order
 from costlearn.intake.values.lengths import unit_for_bare_areas
-from costlearn.intake.values.money import read_money
+from costlearn.intake.values.money import Money, read_money
 from costlearn.intake.values.numerals import take_sign, tidy
 from costlearn.intake.values.sizes import read_area, read_hours
 from costlearn.intake.values.stints import Stint, read_stint, team_shown
@@ -268,15 +270,21 @@ def _lines(raw: Raw) -> str:
 def _money_reader(
     table: Table, column: Column, raws: Sequence[Raw], decimal: str, setting: Setting
 ) -> Read:
-    rate = tax_rate(raws, setting)
-    said = currency_in(column.heading)
-    keep = table.kind in ("receipts", "statement")
-    name, firm = column.field, setting.firm
-    rough = table.kind == "jobs"
-    unit = 1000 if setting.chart.units.get(name, column.unit) == "thousands" else 1
-    return lambda raw: _money(
-        raw, decimal, rate, firm, keep=keep, field=name, said=said, rough=rough, unit=unit
+    firm = setting.firm
+    keep, is_job = table.kind in ("receipts", "statement"), table.kind == "jobs"
+    net_only = firm.tax_recoverable or (not keep and column.field in {"price", "paid"})
+    stated = setting.chart.units.get(column.field, column.unit)
+    read = partial(
+        read_money,
+        decimal=decimal,
+        tax_rate=tax_rate(raws, setting),
+        firm_currency=firm.currency,
+        ranges=is_job,
+        unit=1000 if stated == "thousands" else None if is_job and says_thousands(raws) else 1,
+        net_only=net_only,
     )
+    said = currency_in(column.heading)
+    return lambda raw: _money(raw, read(raw), firm, said, keep=keep, net_only=net_only)
 
 
 def _size_reader(
@@ -366,36 +374,23 @@ def tax_rate(raws: Sequence[Raw], setting: Setting) -> float | None:
 
 def _widen(reading: Reading[T], value: Value | None = None) -> Reading[Value]:
     value = reading.value if value is None else value
-    return Reading(value, reading.problem, reading.note, reading.code, reading.rest)
+    told = (reading.problem, reading.note, reading.code, reading.rest, reading.choices)
+    return Reading(value, *told)
 
 
 def _money(
     raw: Raw,
-    decimal: str,
-    rate: float | None,
+    reading: Reading[Money],
     firm: Firm,
+    said: str | None,
     *,
     keep: bool,
-    field: str,
-    said: str | None,
-    rough: bool,
-    unit: int = 1,
+    net_only: bool,
 ) -> Reading[Value]:
     """Money in cents; a receipt keeps its tax apart and may be in a foreign currency.
 
-    ``said`` is the currency the column's heading states for amounts that state none. Only the
-    total of a whole job may be ``rough``.
+    ``said`` is the currency the column's heading states for amounts that state none.
     """
-    net_only = not keep and (firm.tax_recoverable or field in {"price", "paid"})
-    reading = read_money(
-        raw,
-        decimal=decimal,
-        tax_rate=rate,
-        firm_currency=firm.currency,
-        ranges=rough,
-        unit=unit,
-        net_only=net_only,
-    )
     money = reading.value
     if money is not None and said and not money.currency:
         money = replace(money, currency=said)

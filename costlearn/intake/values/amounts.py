@@ -85,7 +85,7 @@ class Frame:
 
     decimal: str = "."
     ranges: bool = False
-    unit: int = 1
+    unit: int | None = 1
     firm_currency: str | None = None
 
 
@@ -195,11 +195,12 @@ def _scaled(amount: _Amount, frame: Frame, *, rough: bool) -> Decimal:
     if amount.times > 1 and amount.value >= 1000:
         raise Unclear("says thousands twice", "no unit")
     value = amount.value * amount.times
-    if amount.times == 1 and frame.unit != 1:
+    unit = frame.unit or 1
+    if amount.times == 1 and unit != 1:
         if value >= 1000:
             raise Unclear("is written in full under a heading in thousands", "no unit")
-        value *= frame.unit
-    elif amount.times == 1 and rough and 0 < value < LEAST_PLAIN:
+        value *= unit
+    elif amount.times == 1 and (rough or frame.unit is None) and 0 < value < LEAST_PLAIN:
         raise Unclear("may be in dollars or in thousands", "no unit")
     if value > Decimal(LARGEST):
         raise Unclear("is too large to be an amount of money", "too large")

@@ -134,8 +134,9 @@ def vote_decimal(raws: Iterable[Raw]) -> str:
     for text, count in Counter(raw for raw in raws if isinstance(raw, str)).items():
         plain = tidy(text)
         hint = hinted_decimal(plain)
-        if hint and not has_bad_letters(plain):
-            (spelled if _SPELLED.search(plain) else votes)[hint] += count
+        lettered = plain.upper() != plain.lower()
+        if hint and not (lettered and has_bad_letters(plain)):
+            (spelled if lettered and _SPELLED.search(plain) else votes)[hint] += count
         elif not hint and _COMMA_GROUP.search(plain):
             spelled["."] += count
     # "5,4k" beside "12,000" is a slip as well as a habit: it is heard where nothing else speaks.
@@ -143,7 +144,16 @@ def vote_decimal(raws: Iterable[Raw]) -> str:
     return "," if heard[","] > heard["."] else "."
 
 
-_SPELLED = re.compile("[0-9] ?k", re.IGNORECASE)
+def says_thousands(raws: Iterable[Raw]) -> bool:
+    """Whether some cells of a column write thousands with a "k", so that a bare "22" may be one.
+
+    >>> says_thousands(["~38k", "22"]), says_thousands(["kitchen 2", 22])
+    (True, False)
+    """
+    return any(isinstance(raw, str) and _SPELLED.search(raw) for raw in raws)
+
+
+_SPELLED = re.compile("[0-9] ?k(?![a-z])", re.IGNORECASE)
 _COMMA_GROUP = re.compile("(?<![0-9.,])[1-9][0-9]{0,2},[0-9]{3}(?![0-9.,])")
 
 

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 
-from costlearn.intake.values.amounts import Figure, Frame, Unclear
+from costlearn.intake.values.amounts import CURRENCIES, LEAST_PLAIN, Figure, Frame, Unclear
 from costlearn.intake.values.cells import LARGEST, Raw, Reading, is_missing, not_a_number, refused
 from costlearn.intake.values.numerals import shown, tidy, unquoted
 from costlearn.intake.values.sums import read_figure, shown_amount
@@ -39,8 +39,15 @@ class Money:
 
 
 _PLAIN = {
-    ".": re.compile(r"(-?)\$? ?([1-9][0-9]{0,2}(?:,[0-9]{3})+|[0-9]{1,10})(?:\.([0-9]{2}))?"),
-    ",": re.compile(r"(-?)([1-9][0-9]{0,2}(?:[ .][0-9]{3})+|[0-9]{1,10})(?:,([0-9]{2}))?(?: ?\$)?"),
+    ".": re.compile(
+        r"(?P<open>\()?(?P<minus>-)?(?:(?P<code>[A-Z]{3}) )?\$? ?"
+        r"(?P<whole>[1-9][0-9]{0,2}(?:,[0-9]{3})+|[0-9]{1,10})(?:\.(?P<cents>[0-9]{2}))?(?(open)\))"
+    ),
+    ",": re.compile(
+        r"(?P<open>\()?(?P<minus>-)?(?P<code>(?!))?"
+        r"(?P<whole>[1-9][0-9]{0,2}(?:[ .][0-9]{3})+|[0-9]{1,10})(?:,(?P<cents>[0-9]{2}))?(?: ?\$)?"
+        r"(?(open)\))"
+    ),
 }
 """What nine cells in ten look like: read without the grammar."""
 
@@ -52,7 +59,7 @@ def read_money(
     tax_rate: float | None = None,
     firm_currency: str | None = None,
     ranges: bool = False,
-    unit: int = 1,
+    unit: int | None = 1,
     net_only: bool = False,
 ) -> Reading[Money]:
     """An amount of money in cents, negative for a credit.
@@ -64,7 +71,8 @@ def read_money(
         firm_currency: which of two amounts counts where a cell says the same in two currencies.
         ranges: whether a range or a rough figure will do, as for totals of whole jobs; a bill is
             never rough.
-        unit: 1000 under a heading in thousands: "38" and "38k" are both 38,000.
+        unit: 1000 under a heading in thousands: "38" and "38k" are both 38,000; None where other
+            cells write a "k", so that a bare "22" may be either.
         net_only: only the amount without tax counts, so that tax on top needs no rate.
 
     >>> read_money("(185.40)").value.cents, read_money("~38k all in", ranges=True).value.low
@@ -91,22 +99,37 @@ def read_money(
     return _with_tax(reading, clause, tax_rate, str(raw), net_only=net_only) if tail else reading
 
 
-def _plain(raw: Raw, decimal: str, unit: int) -> Reading[Money] | None:
+def _plain(raw: Raw, decimal: str, unit: int | None) -> Reading[Money] | None:
     """A cell that needs no grammar: blank, a number, an amount as nine in ten are; else None."""
-    match = _PLAIN[decimal].fullmatch(raw) if isinstance(raw, str) and unit == 1 else None
-    if match:
-        minus, whole, cents = match.groups()
-        figure = int(re.sub("[^0-9]", "", whole)) * 100 + int(cents or 0)
-        return Reading(Money(-figure if minus else figure)) if figure <= LARGEST * 100 else None
+    if isinstance(raw, str) and unit == 1 and (money := _by_form(raw, decimal)) is not None:
+        return Reading(money)
     if is_missing(raw):
         return Reading()
     if problem := not_a_number(raw, "amount of money"):
         return Reading(problem=problem, code="wrong type")
     if not isinstance(raw, int | float):
         return None
-    if unit != 1 and abs(raw) >= unit:
-        return refused(raw, "is written in full under a heading in thousands", "no unit")
-    return Reading(Money(_cents(Decimal(repr(raw)) * unit)))
+    why = ""
+    if unit is None and 0 < abs(raw) < LEAST_PLAIN:
+        why = "may be in dollars or in thousands"
+    elif unit not in {1, None} and abs(raw) >= 1000:
+        why = "is written in full under a heading in thousands"
+    if why:
+        return refused(raw, why, "no unit")
+    return Reading(Money(_cents(Decimal(repr(raw)) * (unit or 1))))
+
+
+def _by_form(text: str, decimal: str) -> Money | None:
+    """An amount that its form alone tells, or None."""
+    match = _PLAIN[decimal].fullmatch(text)
+    if match is None:
+        return None
+    opened, minus, code, whole, cents = match.groups()
+    figure = int(re.sub("[^0-9]", "", whole)) * 100 + int(cents or 0)
+    currency = CURRENCIES.get(code.lower(), "") if code else None
+    if figure > LARGEST * 100 or currency == "" or (opened and minus):
+        return None
+    return Money(-figure if opened or minus else figure, currency)
 
 
 def _clause_and_rest(tail: str, decimal: str) -> tuple[TaxClause | None, str]:

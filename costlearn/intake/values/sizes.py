@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 from datetime import datetime, time, timedelta
 from itertools import pairwise
 
@@ -22,6 +23,17 @@ _ROOM_IN_FEET = (30.0, 1500.0)
 hardly a kitchen of this trade is larger than 30 of those."""
 
 
+_PLAIN = re.compile(r"([0-9]{1,5}(?:\.[0-9]{1,2})?) ?([a-z]*)")
+"""A figure with one word or none, as nearly all are: read without the grammar."""
+
+
+def _plainly(raw: Raw, decimal: str, kinds: Mapping[str, str]) -> tuple[float, str] | None:
+    """The figure of a plain cell and the kind of its unit, "" if it has none; else None."""
+    match = _PLAIN.fullmatch(raw) if isinstance(raw, str) and decimal == "." else None
+    kind = kinds.get(match[2]) if match and match[2] else ""
+    return None if match is None or kind is None else (float(match[1]), kind)
+
+
 def read_area(
     raw: Raw, *, unit: str | None, decimal: str = ".", firm_unit: str | None = None
 ) -> Reading[float]:
@@ -39,6 +51,10 @@ def read_area(
     >>> read_area(35, unit=None).problem
     "'35' has no unit of area"
     """
+    plain = _plainly(raw, decimal, SIZES.kinds)
+    worth = plain and {"sqft": 1.0, "sqm": SQFT_PER_SQM}.get(plain[1] or unit or "")
+    if plain and worth:
+        return Reading(plain[0] * worth)
     if is_missing(raw):
         return Reading()
     if problem := not_a_number(raw, "area"):
@@ -111,6 +127,10 @@ def read_hours(
     >>> read_hours("6", unit=None, hours_per_day=8).problem
     "'6' has no unit (hours or days)"
     """
+    plain = _plainly(raw, decimal, TIMES.kinds)
+    known = plain and ({"hour": "hours", "day": "days"}.get(plain[1]) if plain[1] else unit)
+    if plain and known in {"hours", "days"}:
+        return _checked_hours(_bare(plain[0], known, hours_per_day), raw, "")
     if is_missing(raw):
         return Reading()
     clock = clock_cell(raw)

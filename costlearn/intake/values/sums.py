@@ -104,7 +104,7 @@ def _added(one: Figure, more: Figure, frame: Frame) -> Figure:
     small = min((f.high for f in (one, more) if not f.spelled), default=Decimal(LEAST_PLAIN))
     if one.spelled != more.spelled and small < LEAST_PLAIN:
         raise Unclear("may be in dollars or in thousands", "no unit")
-    if frame.unit != 1 and more.low > one.high:
+    if frame.unit not in {1, None} and more.low > one.high:
         raise Unclear("is partly written in full under a heading in thousands", "no unit")
     if more.currency not in ("", one.currency):
         raise Unclear("names two currencies", "two currencies")

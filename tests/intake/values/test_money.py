@@ -329,6 +329,14 @@ def test_a_heading_in_thousands_holds_for_its_bare_figures() -> None:
     assert understood("17.1 (glass 1,900 not in)", unit=1000) == "no unit"
 
 
+def test_a_bare_figure_beside_others_with_a_k_may_be_either() -> None:
+    assert read_money("22", unit=None).code == "no unit"
+    assert read_money(22, unit=None).code == "no unit"
+    assert read_money("21,900", unit=None).value == Money(2_190_000)
+    assert read_money("22k", unit=None).value == Money(2_200_000)
+    assert read_money(0, unit=None).value == Money(0)
+
+
 def test_thousands_in_a_column_of_decimal_commas() -> None:
     assert understood("5,4k", decimal=",") == (5_400,)
     assert understood("26 500,00 ?") == (26_500, 26_500)
