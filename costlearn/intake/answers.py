@@ -15,6 +15,7 @@ from costlearn.firm import DATE_ORDERS
 from costlearn.intake.spelling import likest
 from costlearn.intake.targets import fold_heading, headings
 from costlearn.intake.values.cells import read_number, read_percent
+from costlearn.intake.values.clocks import read_pause
 from costlearn.intake.values.numerals import MARKS
 from costlearn.records import Question
 from costlearn.vocabulary import Vocabulary, fold
@@ -221,9 +222,19 @@ def _one_of(*known: str) -> Settler:
     return lambda said, _words, _jobs: words.get(fold(said))
 
 
+def _minutes(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
+    """The length of a break in minutes: "30", "1/2 hour", "none"."""
+    pause = read_pause(said).value
+    return None if pause is None else f"{60 * pause:g}"
+
+
 _SETTLERS: Mapping[str, Settler] = {
     "headings": _headings,
     "jobs of a list": _one_of("finished", "running", "quoted"),
+    "each": _one_of("each", "together", LEAVE_OUT),
+    "people": _one_of("people", LEAVE_OUT),
+    "overtime": _one_of("already in them", "on top of them"),
+    "break": _minutes,
     "total": _one_of("a total", "a row of its own"),
     "rows of a job": _one_of(
         "add them up", "the first counts", "the last counts", "leave them out"

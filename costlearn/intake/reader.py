@@ -38,7 +38,7 @@ from costlearn.intake.unknown import note_unknown
 from costlearn.records import Batch, Entry
 from costlearn.tidy import NOT_READ
 from costlearn.units import say_count
-from costlearn.vocabulary import Vocabulary, standard
+from costlearn.vocabulary import Vocabulary, fold, standard
 from costlearn.watch import Watch, unwatched
 
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -92,7 +92,7 @@ def read_file(
     words = told.extend((vocabulary or standard()).with_phases(firm.phase_words))
     chart = column_map or ColumnMap()
     words, notes = chart.extend(words), Notes()
-    reader = HeadingReader(words, told)
+    reader = HeadingReader(words, told, {fold(name) for name in firm.names})
     sheets = [sheet for sheet in sheets if not _is_no_record(sheet, notes)]
     if _is_day_sheet(sheets, column_map):
         setting = Setting(firm, words, notes, answers=told, watch=watch)

@@ -9,8 +9,8 @@ from datetime import date, datetime
 
 from costlearn.errors import InputProblem, Place
 from costlearn.intake.columns import ColumnMap
-from costlearn.intake.entries.hours_columns import SPREAD, spread
-from costlearn.intake.entries.hours_named import NAMED, by_name
+from costlearn.intake.entries.hours_columns import SPREAD, log_columns
+from costlearn.intake.entries.hours_named import NAMED
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import HeadingReader, Match
 from costlearn.intake.looks import allows, profile
@@ -221,8 +221,7 @@ def _candidate(
                 ways = (replace(match, field="kind", how="exact"), *ways)
             matches.append((index, shown, _allowed(grid, last + 1, index, ways, kind)))
     if kind == "hours":
-        matches = by_name(grid, last + 1, matches, reader.vocabulary)
-        matches = spread(grid, last + 1, matches, reader.vocabulary)
+        matches = log_columns(grid, last + 1, matches, reader)
     titles = tuple(t for above_row in grid.rows[:row] for t in _texts(above_row) if t)
     hints = _hints(grid, titles, [shown for _, shown, _ in matches])
     if kind == "jobs":
@@ -296,9 +295,10 @@ def _fits(kind: str, fields: set[str], hints: set[str]) -> bool:
     if kind == "hours":
         beside = {"person", "day"}
         spread_out = NAMED in fields or any(f.startswith(SPREAD) for f in fields)
+        timed = {"start", "regular"} & fields
         if spread_out:
             beside |= {"job", "job_code"}
-        return (spread_out or "hours" in fields) and bool(fields & beside)
+        return bool(spread_out or timed or "hours" in fields) and bool(fields & beside)
     if kind in ("receipts", "statement", "scope"):
         return _fits_lines(kind, fields, hints)
     if kind == "phases":
