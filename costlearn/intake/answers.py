@@ -222,6 +222,14 @@ def _one_of(*known: str) -> Settler:
     return lambda said, _words, _jobs: words.get(fold(said))
 
 
+def _sheet_job(said: str, vocabulary: Vocabulary, jobs: Collection[str]) -> str | None:
+    """The job of a sheet: its own name, one on file, or another that is named."""
+    start, _, named = said.partition(":")
+    if fold(start) == OWN and fold(named) and fold(named) != "name":
+        return " ".join(named.split())
+    return LEAVE_OUT if fold(said) == LEAVE_OUT else _job(said, vocabulary, jobs)
+
+
 def _minutes(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
     """The length of a break in minutes: "30", "1/2 hour", "none"."""
     pause = read_pause(said).value
@@ -231,6 +239,7 @@ def _minutes(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | No
 _SETTLERS: Mapping[str, Settler] = {
     "headings": _headings,
     "jobs of a list": _one_of("finished", "running", "quoted"),
+    "job of a sheet": _sheet_job,
     "each": _one_of("each", "together", LEAVE_OUT),
     "people": _one_of("people", LEAVE_OUT),
     "overtime": _one_of("already in them", "on top of them"),

@@ -35,6 +35,8 @@ class Match:
     near: tuple[str, ...] = ()
 
 
+DENIED = "denied"
+"""How a heading was matched whose cells are something else."""
 NO_MATCH = Match()
 LEFT_ALONE = Match(near=(NONE,))
 """A person said that the column holds nothing of use."""

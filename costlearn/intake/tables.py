@@ -12,7 +12,7 @@ from costlearn.intake.columns import ColumnMap
 from costlearn.intake.entries.hours_columns import SPREAD, log_columns
 from costlearn.intake.entries.hours_named import NAMED
 from costlearn.intake.files.sheets import Grid
-from costlearn.intake.headers import HeadingReader, Match
+from costlearn.intake.headers import DENIED, HeadingReader, Match
 from costlearn.intake.looks import allows, profile
 from costlearn.intake.named_by_cells import kinds_below, with_names
 from costlearn.intake.spelling import nearest
@@ -27,8 +27,6 @@ DEEPEST = 30
 """The heading row is looked for in this many rows from the top."""
 
 _HALF = 0.5
-DENIED = "denied"
-"""How a heading was matched whose cells are something else."""
 _WORTH = {"exact": 1.0, "close": 0.8, "ask": 0.2, "none": 0.0}
 _RANKS = ("exact", "close", "ask", "none", DENIED)
 _PREFERRED = ("changes", "hours", "receipts", "phases", "jobs", "statement", "scope")

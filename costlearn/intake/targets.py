@@ -57,6 +57,7 @@ _OWN: dict[str, dict[str, str]] = {
         "person": "text",
         "day": "date",
         "hours": "time",
+        "weekday": "text",
         "named_hours": "text",
         "start": "text",
         "end": "text",

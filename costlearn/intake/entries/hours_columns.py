@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from datetime import date
 
+from costlearn.firm import DATE_ORDERS
 from costlearn.intake.entries.hours_named import NAMED, by_name
 from costlearn.intake.entries.hours_times import (
     CLOCKS,
     PARTS,
+    WEEKDAYS,
     Found,
     holds_hours,
     said_in,
@@ -27,21 +30,7 @@ ON, AT, BY, FOR = "on.", "at.", "by.", "for."
 phase."""
 SPREAD = (ON, AT, BY, FOR)
 
-_WEEKDAYS = {
-    word: day
-    for day, words in enumerate(
-        (
-            ("mon", "monday", "lun", "lundi"),
-            ("tue", "tues", "tuesday", "mar", "mardi"),
-            ("wed", "weds", "wednesday", "mer", "mercredi"),
-            ("thu", "thur", "thurs", "thursday", "jeu", "jeudi"),
-            ("fri", "friday", "ven", "vendredi"),
-            ("sat", "saturday", "sam", "samedi"),
-            ("sun", "sunday", "dim", "dimanche"),
-        )
-    )
-    for word in words
-}
+_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _HOUR_WORDS = {"hrs", "hr", "hours", "h", "heures"}
 _NOBODY = {
     "km", "kms", "miles", "mileage", "kilometres", "rate", "day rate", "hourly rate", "pay", "wage",
@@ -54,6 +43,7 @@ _OTHER = {
     "set", "sets", "reps", "rep", "weight", "kg", "lbs", "calories", "distance", "pace", "steps",
     "dose", "mg", "ml", "score", "age", "price", "total", "hours", "tax", "balance", "no", "number",
 }  # fmt: skip
+_SHORTEST_DATE = 4
 _LONGEST_NAME = 3
 """Words of a person's name, at most."""
 
@@ -97,7 +87,7 @@ def _spread(grid: Grid, body: int, found: list[Found], reader: HeadingReader) ->
     A column of totals beside them becomes the field ``total``, to be checked.
     """
     fields = {match.field for _, _, match in found if match.how in ("exact", "close")}
-    days = [_day_field(text) for _, text, _ in found]
+    days = _day_fields(grid, body, [text for _, text, _ in found])
     if sum(bool(d) for d in days) >= 2 and fields & {"person", "job", "job_code"}:
         named = {at: d for at, d in enumerate(days) if d}
     elif not fields & {"hours", NAMED, *CLOCKS, *PARTS} and "day" in fields:
@@ -122,17 +112,37 @@ def _total(text: str, match: Match) -> Match:
     return match
 
 
-def _day_field(text: str) -> str:
-    """The field of a heading that is a weekday ("Mon", "lundi 3") or a date, or an empty text."""
+def _day_fields(grid: Grid, body: int, texts: Sequence[str]) -> list[str]:
+    """The fields of headings that are weekdays ("Mon", "lundi 3") or dates; "" for any other.
+
+    "Mar 20", "Mar 21" are dates, and beside "Lun 19" a Tuesday. Dates without a year are of the
+    one year the sheet speaks of; where it speaks of none they are days nobody can date.
+    """
+    days = [_weekday(text) for text in texts]
+    if len({day for day in days if day}) >= 2:
+        return days
+    around = (grid.sheet, grid.file, *(str(raw) for row in grid.rows[: body - 1] for raw in row))
+    years = {int(year) for text in around for year in _YEAR.findall(text)}
+    year = years.pop() if len(years) == 1 else None
+    return [_date_field(text, year) for text in texts]
+
+
+def _weekday(text: str) -> str:
     words = fold_heading(text).split()
-    if words and words[0] in _WEEKDAYS and all(any(c.isdigit() for c in w) for w in words[1:]):
-        return f"{ON}{_WEEKDAYS[words[0]]}"
-    if len(text) > 5 and text[:1].isdigit():
-        day = read_day(text, order="month-first").value
-        other = read_day(text, order="day-first").value
-        if isinstance(day, date) and day == other:
-            return AT + day.isoformat()
+    if words and words[0] in WEEKDAYS and all(any(c.isdigit() for c in w) for w in words[1:]):
+        return f"{ON}{WEEKDAYS[words[0]]}"
     return ""
+
+
+def _date_field(text: str, year: int | None) -> str:
+    if not any(c.isdigit() for c in text) or len(text) < _SHORTEST_DATE:
+        return ""
+    found = [read_day(text, order=order, year=year) for order in DATE_ORDERS]
+    day, other = (reading.value for reading in found)
+    if isinstance(day, date) and day == other:
+        return AT + day.isoformat()
+    undated = {reading.code for reading in found} == {"no year"} and any(c.isalpha() for c in text)
+    return AT + text if undated else ""
 
 
 def _phases(grid: Grid, body: int, found: Sequence[Found], words: Vocabulary) -> dict[int, str]:

@@ -11,7 +11,7 @@ from costlearn.intake.entries.callbacks import Placed, place_work
 from costlearn.intake.entries.hours_columns import AT, BY, FOR, ON, SPREAD
 from costlearn.intake.entries.hours_crew import Crews, settle_people
 from costlearn.intake.entries.hours_named import NAMED, read_named
-from costlearn.intake.entries.hours_times import LONGEST_DAY, LONGEST_WEEK
+from costlearn.intake.entries.hours_times import LONGEST_DAY, LONGEST_WEEK, WEEKDAYS
 from costlearn.intake.entries.hours_worked import RowWaits, Worked
 from costlearn.intake.entries.line_rows import at, no_job
 from costlearn.intake.entries.people import spelled
@@ -84,10 +84,32 @@ def _log(table: Table, rows: Sequence[Row], setting: Setting) -> _Log:
     crews = Crews.of(table, rows, worked, setting)
     gone, waits = settle_people(table, rows, crews, setting)
     columns = tuple(c for c in table.columns if c.field.startswith(SPREAD))
+    undated = [c for c in columns if c.field.startswith(AT) and _date(c.field[3:]) is None]
+    if undated:
+        text = f"nothing says the year of days such as '{undated[0].heading}'; kept without dates"
+        setting.notes.add("asked", table.place(table.header), text)
+    if table.column("phase") is None:
+        _phases_in_notes(rows, setting)
     used = tuple(c for c in columns if c.field not in gone)
     longest = LONGEST_DAY if columns else _span(table)
     week = _week(table, columns, setting)
+    _date_weekdays(rows, week)
     return _Log(table, setting, worked, crews, used, gone if waits else frozenset(), week, longest)
+
+
+def _phases_in_notes(rows: Sequence[Row], setting: Setting) -> None:
+    """Where no column names phases, a remark that is a phase's name and nothing else does."""
+    for row in rows:
+        if fold(row.text("notes")) in setting.vocabulary.phase_words:
+            row.values["phase"] = row.text("notes")
+
+
+def _date_weekdays(rows: Sequence[Row], week: _Week | None) -> None:
+    """Date the rows of a column of weekdays by the week a title names."""
+    for row in rows:
+        day = WEEKDAYS.get(fold(row.text("weekday")))
+        if week and day is not None and row.day("day") is None:
+            row.values["day"] = in_week(week.day, day, ends=week.ends)
 
 
 def _within_a_day(entries: Sequence[HoursEntry], setting: Setting) -> list[HoursEntry]:
@@ -261,7 +283,7 @@ def _of_columns(log: _Log, row: Row) -> list[HoursEntry]:
         elif start == BY:
             entry = replace(entry, person=spelled(said, log.crews.legend))
         elif start == AT:
-            entry = replace(entry, day=date.fromisoformat(said))
+            entry = replace(entry, day=_date(said))
         elif start == ON:
             stated = entry.day or (log.week.day if log.week else None)
             ends = _ends(log.table) if entry.day else bool(log.week and log.week.ends)
@@ -283,6 +305,14 @@ def _usable(made: Sequence[HoursEntry], setting: Setting) -> list[HoursEntry]:
     return kept
 
 
+def _date(said: str) -> date | None:
+    """The date of a column; None for one whose year nobody says."""
+    try:
+        return date.fromisoformat(said)
+    except ValueError:
+        return None
+
+
 def _ends(table: Table) -> bool:
     column = table.column("day")
     return bool(column) and ends_week(column.heading if column else "")
@@ -290,7 +320,8 @@ def _ends(table: Table) -> bool:
 
 def _week(table: Table, columns: Sequence[Column], setting: Setting) -> _Week | None:
     """The week of weekday columns without a column of dates; asked if nothing says it."""
-    if not any(c.field.startswith(ON) for c in columns) or table.column("day"):
+    spread = any(c.field.startswith(ON) for c in columns)
+    if not (spread or table.column("weekday")) or table.column("day"):
         return None
     place = table.place(table.header)
     found = titled_week(table, setting.firm.date_order)

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from costlearn.intake.files.sheets import Grid
-from costlearn.intake.headers import NO_MATCH, Match
+from costlearn.intake.headers import DENIED, NO_MATCH, Match
 from costlearn.intake.targets import fold_heading, headings
 from costlearn.intake.values.cells import Raw, is_missing
 from costlearn.intake.values.clocks import read_clock
 from costlearn.intake.values.sizes import read_hours
+from costlearn.vocabulary import fold
 
 CLOCKS = ("start", "out", "back", "end")
 """The times of day of a row, in their order: from out to back nobody works."""
@@ -19,6 +20,21 @@ _OWN = frozenset((*CLOCKS, *PARTS, "pause"))
 _BETWEEN = {"duration", "duree", "elapsed", "worked"}
 """Headings that mean hours beside two times of day, and elsewhere may mean anything."""
 _OF_ALL = {"total", "man", "person", "labour", "labor", "all", "personne"}
+WEEKDAYS = {
+    word: day
+    for day, words in enumerate(
+        (
+            ("mon", "monday", "lun", "lundi"),
+            ("tue", "tues", "tuesday", "mar", "mardi"),
+            ("wed", "weds", "wednesday", "mer", "mercredi"),
+            ("thu", "thur", "thurs", "thursday", "jeu", "jeudi"),
+            ("fri", "friday", "ven", "vendredi"),
+            ("sat", "saturday", "sam", "samedi"),
+            ("sun", "sunday", "dim", "dimanche"),
+        )
+    )
+    for word in words
+}
 _MOST_ROWS = 500
 LONGEST_DAY, LONGEST_WEEK = 24.0, 168.0
 
@@ -70,6 +86,9 @@ def _own(grid: Grid, body: int, index: int, match: Match) -> Match:
         return replace(match, near=near) if near else NO_MATCH
     if match.unit == "money" and (match.field in _OWN or match.field in ("hours", "total")):
         return NO_MATCH
+    if match.how == DENIED and match.near == ("day",):
+        days = [fold(raw) for raw in said_in(grid, body, index) if isinstance(raw, str)]
+        return Match("weekday", None, "exact") if days and set(days) <= WEEKDAYS.keys() else match
     if match.field not in _OWN:
         return match
     if match.how != "exact" or (match.field in CLOCKS and not tells_time(grid, body, index)):
