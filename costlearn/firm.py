@@ -67,6 +67,8 @@ class Firm:
     """What the owner counts for a day of own work when jobs are compared."""
     owner: str = ""
     """The owner's name as the hours log has it, to tell own days from a helper's."""
+    people: tuple[str, ...] = ()
+    """The people who work for the firm, by the names or initials the records have."""
     rates: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     """Own production rates: scope item to ``person_days`` and ``bought`` (money), for each unit of
     the item. A belief, used where finished jobs are few."""
@@ -97,6 +99,12 @@ class Firm:
     def _rates_by_name(self) -> dict[str, float]:
         return {name.casefold(): rate for name, rate in self.day_rates.items()}
 
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Everybody the settings name: the owner, the people, those with a day rate."""
+        named = (self.owner, *self.people, *self.day_rates)
+        return tuple(dict.fromkeys(name for name in named if name))
+
     def day_rate_of(self, person: str) -> float | None:
         """What a day of a person costs: their own rate, else that of all; None if neither is said.
 
@@ -104,11 +112,6 @@ class Firm:
         240.0
         """
         return self._rates_by_name.get(person.casefold(), self.day_rate)
-
-    @property
-    def people(self) -> tuple[str, ...]:
-        """The people the firm has named: its owner, and those whose day costs something else."""
-        return tuple(dict.fromkeys(name for name in (self.owner, *self.day_rates) if name))
 
     @property
     def cap_of_deposit(self) -> Cap | None:
@@ -212,6 +215,14 @@ def _checked_words(value: Any, where: Place) -> dict[str, tuple[str, ...]]:
             f"found {value!r}", place=where, expected='lists of words, such as tile = ["tilework"]'
         )
     return {str(k): tuple(v) for k, v in value.items()}
+
+
+def _checked_people(value: Any, where: Place) -> tuple[str, ...]:
+    if not isinstance(value, list | tuple) or not all(isinstance(n, str) and n for n in value):
+        raise InputProblem(
+            f"found {value!r}", place=where, expected='names in quotes, such as ["Mo", "Kay"]'
+        )
+    return tuple(value)
 
 
 def _checked_flag(value: Any, where: Place) -> bool:
@@ -330,6 +341,7 @@ _CHECKS: dict[str, Callable[[Any, Place], Any]] = {
     "day_rates": _checked_day_rates,
     "rates": _checked_rates,
     "exchange": _checked_exchange,
+    "people": _checked_people,
     "working_days": read_week,
     "holidays": read_holidays,
 }

@@ -21,6 +21,9 @@ READ_BY = (
     "area_unit",
     "tax_recoverable",
     "phase_words",
+    "owner",
+    "people",
+    "day_rates",
     "working_days",
     "holidays",
 )

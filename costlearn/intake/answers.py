@@ -16,6 +16,7 @@ from costlearn.firm import DATE_ORDERS
 from costlearn.intake.spelling import likest
 from costlearn.intake.targets import fold_heading, headings
 from costlearn.intake.values.cells import read_number, read_percent
+from costlearn.intake.values.clocks import read_pause
 from costlearn.intake.values.numerals import MARKS
 from costlearn.records import Question
 from costlearn.vocabulary import Vocabulary, fold
@@ -230,9 +231,28 @@ def _cost_kind(said: str, vocabulary: Vocabulary, _: Collection[str]) -> str | N
     return vocabulary.cost_words.get(fold(said))
 
 
+def _sheet_job(said: str, vocabulary: Vocabulary, jobs: Collection[str]) -> str | None:
+    """The job of a sheet: its own name, one on file, or another that is named."""
+    start, _, named = said.partition(":")
+    if fold(start) == OWN and fold(named) and fold(named) != "name":
+        return " ".join(named.split())
+    return LEAVE_OUT if fold(said) == LEAVE_OUT else _job(said, vocabulary, jobs)
+
+
+def _minutes(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
+    """The length of a break in minutes: "30", "1/2 hour", "none"."""
+    pause = read_pause(said).value
+    return None if pause is None else f"{60 * pause:g}"
+
+
 _SETTLERS: Mapping[str, Settler] = {
     "headings": _headings,
     "jobs of a list": _one_of("finished", "running", "quoted"),
+    "job of a sheet": _sheet_job,
+    "each": _one_of("each", "together", LEAVE_OUT),
+    "people": _one_of("people", LEAVE_OUT),
+    "overtime": _one_of("already in them", "on top of them"),
+    "break": _minutes,
     "total": _one_of("a total", "a row of its own"),
     "rows of a job": _one_of(
         "add them up", "the first counts", "the last counts", "leave them out"

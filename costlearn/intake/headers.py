@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 
 from costlearn.intake.answers import NONE, Answers
@@ -38,6 +38,8 @@ class Match:
     near: tuple[str, ...] = ()
 
 
+DENIED = "denied"
+"""How a heading was matched whose cells are something else."""
 NO_MATCH = Match()
 LEFT_ALONE = Match(near=(NONE,))
 """A person said that the column holds nothing of use."""
@@ -64,13 +66,21 @@ def asked_as(heading: str, kind: str) -> tuple[str, str]:
 class HeadingReader:
     """Matches headings to fields with one vocabulary, remembering what it saw."""
 
-    def __init__(self, vocabulary: Vocabulary, told: Answers | None = None) -> None:
+    def __init__(
+        self,
+        vocabulary: Vocabulary,
+        told: Answers | None = None,
+        people: Collection[str] = (),
+    ) -> None:
         """Read headings by a vocabulary; ``told`` says which known heading an unknown one means.
+
+        ``people`` are the folded names of the firm's people: they may head columns of hours.
 
         An answer of before questions named the kind of table names the heading alone; it holds in
         every kind that does not know the heading by itself.
         """
         self._vocabulary = vocabulary
+        self.people = people
         self._told = told or Answers()
         self._seen: dict[tuple[str, str], Match] = {}
 

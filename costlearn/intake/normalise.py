@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from costlearn.intake.answers import LEAVE_OUT, OWN
 from costlearn.intake.entries.hours_rows import hours_entries
 from costlearn.intake.entries.job_rows import job_entries
 from costlearn.intake.entries.line_rows import change_entries
@@ -13,9 +14,9 @@ from costlearn.intake.entries.scope_rows import scope_entries
 from costlearn.intake.entries.statement_rows import statement_entries
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
-from costlearn.intake.rows import read_rows, set_aside
+from costlearn.intake.rows import read_rows, row_text, set_aside
 from costlearn.intake.tables import Table
-from costlearn.intake.titles import job_of, labelled_job
+from costlearn.intake.titles import job_of, labelled_job, names_room
 from costlearn.records import Entry
 from costlearn.units import say_count
 
@@ -55,6 +56,9 @@ def _with_job(table: Table, rows: list[Row], setting: Setting) -> list[Row]:
         return rows
     if table.column("job") is None:
         named = job_of(table)
+        waits = table.kind == "hours" and not named.sure and not names_room(named.name)
+        if waits:
+            return _of_told_job(table, rows, named.name, setting)
         if named.sure:
             text = f"no column names the job; the sheet says '{named.name}'"
         else:
@@ -68,6 +72,35 @@ def _with_job(table: Table, rows: list[Row], setting: Setting) -> list[Row]:
             row.values["job"] = named.name
         return rows
     return _fill_down(table, rows, setting)
+
+
+def _of_told_job(table: Table, rows: list[Row], name: str, setting: Setting) -> list[Row]:
+    """Hours of a sheet that names no job, under the one a person says; until then they wait."""
+    about, place = (table.grid.file, table.grid.sheet), table.place(table.header)
+    said = setting.answers.get("job of a sheet", *about)
+    if said and said != LEAVE_OUT:
+        job = name if said == OWN else said
+        setting.notes.add("understood", place, f"the hours are of job '{job}', as you answered")
+        for row in rows:
+            row.values["job"] = job
+        return rows
+    why = "no column or title names its job"
+    if said is None:
+        setting.ask(
+            "job of a sheet",
+            about,
+            place,
+            "Which job are the hours on this sheet of? Nothing on it says so, and its rows wait.",
+            (f"{OWN} (a job called '{name}')", f"{OWN}: NAME (another job)", LEAVE_OUT),
+            found=name,
+            waiting=len(rows),
+            holds=f"hours in {say_count(len(rows), 'row')}",
+            samples=tuple(row_text(table, row.index) for row in rows[:3]),
+        )
+        why += "; it waits for the answer to a question"
+    for row in rows:
+        set_aside(table, row, why, setting)
+    return []
 
 
 def _put_labelled(table: Table, rows: list[Row], setting: Setting) -> None:

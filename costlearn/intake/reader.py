@@ -13,6 +13,7 @@ from costlearn.intake.blocks import part_beside, part_blocks
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.currencies import in_named_currency
 from costlearn.intake.day_sheet import NAME, is_day_sheet
+from costlearn.intake.elsewhere import of_something_else, refusal
 from costlearn.intake.entries.day_sheet_rows import day_sheet_entries
 from costlearn.intake.entries.hours_columns import ON, SPREAD
 from costlearn.intake.entries.tidy_rows import tidy_entries
@@ -38,7 +39,7 @@ from costlearn.intake.unknown import note_unknown
 from costlearn.records import Batch, Entry
 from costlearn.tidy import NOT_READ
 from costlearn.units import say_count
-from costlearn.vocabulary import Vocabulary, standard
+from costlearn.vocabulary import Vocabulary, fold, standard
 from costlearn.watch import Watch, unwatched
 
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -92,7 +93,7 @@ def read_file(
     words = told.extend((vocabulary or standard()).with_phases(firm.phase_words))
     chart = column_map or ColumnMap()
     words, notes = chart.extend(words), Notes()
-    reader = HeadingReader(words, told)
+    reader = HeadingReader(words, told, {fold(name) for name in firm.names})
     sheets = [sheet for sheet in sheets if not _is_no_record(sheet, notes)]
     if _is_day_sheet(sheets, column_map):
         setting = Setting(firm, words, notes, answers=told, watch=watch)
@@ -102,6 +103,7 @@ def read_file(
     tables = [(grid, find_table(grid, reader, column_map)) for grid in grids]
     if not column_map:
         tables = [_offered(grid, table, reader, told, notes) for grid, table in tables]
+    tables = _of_jobs(tables, known_jobs, notes, chart)
     waits = any(asked.topic == TOPIC for asked in notes.questions.values())
     if grids and not entries and not waits and not any(table for _, table in tables):
         raise _nothing_found(grids, reader, column_map, path)
@@ -114,6 +116,33 @@ def read_file(
             _note_no_table(grid, notes, mapped=bool(chart.columns))
     batch = _batch(path.name, path, entries, whole, known_jobs)
     return replace(batch, currency=None if own is firm else own.currency)
+
+
+def _of_jobs(
+    tables: list[tuple[Grid, Table | None]],
+    known_jobs: Collection[str],
+    notes: Notes,
+    chart: ColumnMap,
+) -> list[tuple[Grid, Table | None]]:
+    """The tables without those of something else altogether.
+
+    Raises:
+        InputProblem: there is nothing but such tables.
+    """
+    if chart.kind:
+        return tables
+    kept: list[tuple[Grid, Table | None]] = []
+    for grid, table in tables:
+        speaks_of = of_something_else(table, known_jobs) if table else ""
+        if not table or not speaks_of:
+            kept.append((grid, table))
+            continue
+        place = Place(grid.file, grid.sheet)
+        if all(other is None or other is table for _, other in tables):
+            raise refusal(place, speaks_of)
+        text = f"this log of {speaks_of} is of no job and has no cost; it is not read"
+        notes.add("set aside", place, text)
+    return kept
 
 
 def _entries_of(table: Table, reader: HeadingReader, setting: Setting) -> list[Entry]:

@@ -31,6 +31,7 @@ from costlearn.intake.values.cells import (
     vote_decimal,
 )
 from costlearn.intake.values.days import read_day, vote_date_order
+from costlearn.intake.values.gangs import read_gang
 from costlearn.intake.values.lengths import unit_for_bare_areas
 from costlearn.intake.values.money import Money, read_money
 from costlearn.intake.values.numerals import take_sign, tidy
@@ -51,6 +52,7 @@ EITHER = "either"
 Read = Callable[[Raw], Reading[Value]]
 T = TypeVar("T", bound=Value)
 
+_HOURS = frozenset(("hours", "total", "regular", "overtime", "double"))
 _ASKS_OPEN = {"open", "outstanding", "missing", "expected", "come", "ouvert", "ouverts", "venir"}
 _OLDEST_HOUSE, _NEWEST_HOUSE = 1700, 2100
 
@@ -328,14 +330,14 @@ def _stint_reader(
     stated = "person-days" if _measure(column) == "person_days" else unit or "days"
     if {"x", "guys", "people", "men", "crew"} & words and "days" in words:
         stated = "days x people"
-    team = both or (len(firm.people) if len(firm.people) == _TWO else None)
+    team = both or (len(firm.names) if len(firm.names) == _TWO else None)
 
     def read_by(raw: Raw, team: int | None) -> Reading[Stint]:
         return read_stint(
             raw,
             unit=stated,
             hours_per_day=firm.hours_per_day,
-            people=firm.people,
+            people=firm.names,
             team=team,
             decimal=decimal,
         )
@@ -414,6 +416,9 @@ def _time(raw: Raw, field: str, unit: str | None, firm: Firm, decimal: str) -> R
     known = unit if unit in ("hours", "days") else default
     reading = read_hours(raw, unit=known, hours_per_day=firm.hours_per_day, decimal=decimal)
     value = reading.value
+    gang = read_gang(raw) if value is None and field == "hours" else None
+    if gang is not None:
+        return Reading(gang.total)
     if value is None:
         return _widen(reading)
     if value < 0:
@@ -424,7 +429,7 @@ def _time(raw: Raw, field: str, unit: str | None, firm: Firm, decimal: str) -> R
 def measured_in_hours(field: str) -> bool:
     """Whether a field of time is kept in hours; every other one is in days."""
     spread = field.startswith(("on.", "at.", "by.", "for."))
-    return spread or field in ("hours", "total") or field.endswith("person_hours")
+    return spread or field in _HOURS or field.endswith("person_hours")
 
 
 def _signed_time(

@@ -325,7 +325,7 @@ def _take_rest(
     """Days that stand beside an amount in one cell ("14k, 8 days")."""
     firm = setting.firm
     stint = read_stint(
-        reading.rest, unit=None, hours_per_day=firm.hours_per_day, people=firm.people
+        reading.rest, unit=None, hours_per_day=firm.hours_per_day, people=firm.names
     ).value
     if stint is not None and not any(c.field in _OWN_DAYS for c in table.columns):
         _put_stint(row, "actual.days", stint)

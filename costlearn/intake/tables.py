@@ -9,11 +9,11 @@ from datetime import date, datetime
 
 from costlearn.errors import InputProblem, Place
 from costlearn.intake.columns import ColumnMap
-from costlearn.intake.entries.hours_columns import SPREAD, spread
-from costlearn.intake.entries.hours_named import NAMED, by_name
+from costlearn.intake.entries.hours_columns import SPREAD, log_columns
+from costlearn.intake.entries.hours_named import NAMED
 from costlearn.intake.entries.line_columns import by_cells, is_bill, kinds_by_cells
 from costlearn.intake.files.sheets import Grid
-from costlearn.intake.headers import HeadingReader, Match
+from costlearn.intake.headers import DENIED, HeadingReader, Match
 from costlearn.intake.looks import allows, profile
 from costlearn.intake.named_by_cells import kinds_below, with_names
 from costlearn.intake.spelling import nearest
@@ -30,8 +30,6 @@ DEEPEST = 30
 _Found = tuple[int, str, Match]
 """A column's index, its heading, and what it was taken for."""
 _HALF = 0.5
-DENIED = "denied"
-"""How a heading was matched whose cells are something else."""
 _WORTH = {"exact": 1.0, "close": 0.8, "ask": 0.2, "none": 0.0}
 _RANKS = ("exact", "close", "ask", "none", DENIED)
 _PREFERRED = ("changes", "hours", "receipts", "phases", "jobs", "statement", "scope")
@@ -276,7 +274,7 @@ def _by_cells(
     """The columns of a kind of table with those that only their cells tell."""
     words = reader.vocabulary
     if kind == "hours":
-        return spread(grid, body, by_name(grid, body, found, words), words)
+        return log_columns(grid, body, found, reader)
     if kind in _LINES:
         return by_cells(grid.rows[body:], found, kind, words)
     return with_names(grid, body, found, hints, words) if kind == "jobs" else found
@@ -332,9 +330,10 @@ def _fits(kind: str, fields: set[str], hints: set[str]) -> bool:
     if kind == "hours":
         beside = {"person", "day"}
         spread_out = NAMED in fields or any(f.startswith(SPREAD) for f in fields)
+        timed = {"start", "regular"} & fields
         if spread_out:
             beside |= {"job", "job_code"}
-        return (spread_out or "hours" in fields) and bool(fields & beside)
+        return bool(spread_out or timed or "hours" in fields) and bool(fields & beside)
     if kind in ("receipts", "statement", "scope"):
         return _fits_lines(kind, fields, hints)
     if kind == "phases":

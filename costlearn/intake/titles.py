@@ -27,6 +27,11 @@ _NO_NAME = re.compile(
     r"|20\d\d(?: \d+)?|(?:week|wk|semaine)(?: .*)?"
 )
 """Folded names of sheets and titles that tell when, or nothing."""
+_PARTS = re.compile(
+    r"\s+[-–—|]\s+|\s*:\s+|\bfor\b|\bpour\b|\b(?:week|wk|semaine)\b.*$", re.IGNORECASE
+)
+_ROOMS = standard().job_words
+_KINDS_OF_ROOM = frozenset(("bathroom", "laundry", "kitchen"))
 _YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _DAY_IN_FIGURES = re.compile(r"\d{1,2} ?([/.-]) ?\d{1,2}")
 _WHAT = frozenset(
@@ -80,6 +85,10 @@ def job_of(table: Table) -> Named:
     labelled = labelled_job(table)
     if labelled:
         return Named(labelled, sure=True)
+    for said in reversed(table.titles):
+        room = room_in(said)
+        if room:
+            return Named(room, sure=True)
     title = _own_title(table)
     if title:
         return Named(title, sure=False)
@@ -115,6 +124,28 @@ def says_no_name(text: str) -> bool:
     return bool(_NO_NAME.fullmatch(folded)) or all(
         word in _WHAT or word.isdigit() for word in folded.split()
     )
+
+
+def room_in(title: str) -> str:
+    """The part of a title that names one room beside other words, or an empty text.
+
+    >>> room_in("Crew time - Orchard ensuite"), room_in("Bathrooms and kitchens 2024")
+    ('Orchard ensuite', '')
+    """
+    found = [
+        part.strip()
+        for part in _PARTS.split(title)
+        if (words := fold(part).split())
+        and any(_ROOMS.get(word) in _KINDS_OF_ROOM for word in words)
+        and any(word not in _ROOMS and word not in _WHAT and not word.isdigit() for word in words)
+        and not any(word.endswith("s") and word[:-1] in _ROOMS for word in words)
+    ]
+    return found[0] if len(found) == 1 else ""
+
+
+def names_room(name: str) -> bool:
+    """Whether the name of a sheet or file speaks of a room: then it may be a job's."""
+    return any(_ROOMS.get(word) in _KINDS_OF_ROOM for word in fold(name).split())
 
 
 def _own_title(table: Table) -> str:

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from costlearn.intake.answers import NONE, key_of
 from costlearn.intake.findings import MOST_SAMPLES, Notes
-from costlearn.intake.headers import LEFT_ALONE, Match, asked_as
+from costlearn.intake.headers import DENIED, LEFT_ALONE, Match, asked_as
 from costlearn.intake.looks import profile
-from costlearn.intake.tables import DENIED, Table, cell_text
+from costlearn.intake.tables import Table, cell_text
 from costlearn.intake.values.cells import Raw, is_missing
 from costlearn.intake.values.money import read_money
 from costlearn.records import COST_KINDS, Question

@@ -7,26 +7,34 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from costlearn.errors import Place
 from costlearn.intake.entries.callbacks import Placed, place_work
 from costlearn.intake.entries.hours_columns import AT, BY, FOR, ON, SPREAD
+from costlearn.intake.entries.hours_crew import Crews, settle_people
 from costlearn.intake.entries.hours_named import NAMED, read_named
+from costlearn.intake.entries.hours_times import LONGEST_DAY, LONGEST_WEEK, WEEKDAYS
+from costlearn.intake.entries.hours_worked import RowWaits, Worked
 from costlearn.intake.entries.line_rows import at, no_job
+from costlearn.intake.entries.people import spelled
 from costlearn.intake.entries.weeks import ends_week, in_week, titled_week
 from costlearn.intake.names import WAITING, says_waiting
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row
-from costlearn.intake.rows import set_aside
-from costlearn.intake.tables import Column, Table
+from costlearn.intake.rows import row_text, set_aside
+from costlearn.intake.tables import Column, Table, cell_text
 from costlearn.records import Entry, HoursEntry
 from costlearn.units import say_count
 from costlearn.vocabulary import fold
 
-_LONGEST = {"day": 24.0, "week": 168.0}
-"""Hours there are."""
-_SEVERAL = re.compile(r"\s*(?:&|\+|/|\band\b|\bet\b)\s*", re.IGNORECASE)
-_OF_ALL = {"person", "man", "labour", "labor", "personne", "total", "all"}
-_OF_EACH = {"crew", "each", "site", "equipe"}
+_STOOD_STILL = re.compile(
+    r"wait(?:s|ed|ing)?|rain(?:ed|y|ing)?(?: out)?|storm|snow(?:ed)?|weather|no access|locked out"
+    r"|no ?shows?|did ?n[o\']?t (?:come|show|show up|arrive)|dr(?:y|ying)(?: time)?|cur(?:e|ing)"
+    r"|nobody (?:there|on site|here|in)|no ?one (?:there|on site)|stood? (?:still|down)|standby"
+    r"|idle|on hold|held up|delay(?:s|ed)?|late|back ?order(?:ed)?"
+    r"|not (?:in|here|ready|delivered|arrived)"
+    r"|power out|no power|no water|inspect(?:or|ion)|attente|pluie|neige|sechage|retard"
+)
+"""Why nobody works on a job, as logs say on a day without hours (common practice, no source)."""
+_AT_WORK = re.compile(r"passed|done|off sick|sick|holiday|vacation|day off|conge|malade")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,56 +45,99 @@ class _Week:
     ends: bool
 
 
+@dataclass(frozen=True, slots=True)
+class _Log:
+    """What holds for all rows of an hours log."""
+
+    table: Table
+    setting: Setting
+    worked: Worked
+    crews: Crews
+    columns: tuple[Column, ...]
+    """The columns that stand for a weekday, date, person or phase."""
+    held: frozenset[str]
+    """The fields of columns that wait for a person to say whose they are: so do their rows."""
+    week: _Week | None
+    longest: float
+
+
 def hours_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
-    """One entry a person and day; rows without a job or hours are set aside."""
-    entries: list[Entry] = []
-    columns = [c for c in table.columns if c.field.startswith(SPREAD)]
-    named = table.column(NAMED) is not None
-    span = "day" if columns else _span(table)
-    week = _week(table, columns, setting)
-    _tell_people(table, columns, setting)
+    """One entry a person and day; rows without a job or hours, or not proven, are set aside."""
+    log = _log(table, rows, setting)
+    entries: list[HoursEntry] = []
     for row in rows:
-        why = row.bad or no_job(row.text("job"), setting)
-        made = [] if why else _of_row(table, row, columns, week, setting)
-        if not why:
-            why = _why_not(made, row, span)
-        if why:
-            set_aside(table, row, why, setting)
+        try:
+            made = _of_row(log, row)
+        except RowWaits as held:
+            if held.why:
+                place = at(table, row, held.field) if held.field else row.place
+                setting.notes.add("set aside", place, held.why, row_text(table, row.index))
+            else:
+                set_aside(table, row, "it waits for the answer to a question", setting)
             continue
-        if columns or named:
-            made = _usable(made, setting)
-            _check_total(table, row, made, setting)
         entries.extend(made)
-    return entries
+    return list(_within_a_day(entries, setting)) if log.longest == LONGEST_DAY else list(entries)
 
 
-def _why_not(made: Sequence[HoursEntry], row: Row, span: str) -> str:
-    """Why a row's hours cannot be used, or an empty text."""
-    if not made:
-        return "it gives 0 hours" if row.number("hours") == 0 else "it gives no hours"
-    first = made[0]
-    if len(made) == 1 and first.person and first.day and first.hours > _LONGEST[span]:
-        return f"{first.hours:g} hours are more than one person can work in a {span}"
-    return ""
+def _log(table: Table, rows: Sequence[Row], setting: Setting) -> _Log:
+    worked = Worked.of(table, rows, setting)
+    crews = Crews.of(table, rows, worked, setting)
+    gone, waits = settle_people(table, rows, crews, setting)
+    columns = tuple(c for c in table.columns if c.field.startswith(SPREAD))
+    undated = [c for c in columns if c.field.startswith(AT) and _date(c.field[3:]) is None]
+    if undated:
+        text = f"nothing says the year of days such as '{undated[0].heading}'; kept without dates"
+        setting.notes.add("asked", table.place(table.header), text)
+    if table.column("phase") is None:
+        _phases_in_notes(rows, setting)
+    used = tuple(c for c in columns if c.field not in gone)
+    longest = LONGEST_DAY if columns else _span(table)
+    week = _week(table, columns, setting)
+    _date_weekdays(rows, week)
+    return _Log(table, setting, worked, crews, used, gone if waits else frozenset(), week, longest)
 
 
-def _usable(made: Sequence[HoursEntry], setting: Setting) -> list[HoursEntry]:
-    """The hours of a row's columns without those no day has."""
+def _phases_in_notes(rows: Sequence[Row], setting: Setting) -> None:
+    """Where no column names phases, a remark that is a phase's name and nothing else does."""
+    for row in rows:
+        if fold(row.text("notes")) in setting.vocabulary.phase_words:
+            row.values["phase"] = row.text("notes")
+
+
+def _date_weekdays(rows: Sequence[Row], week: _Week | None) -> None:
+    """Date the rows of a column of weekdays by the week a title names."""
+    for row in rows:
+        day = WEEKDAYS.get(fold(row.text("weekday")))
+        if week and day is not None and row.day("day") is None:
+            row.values["day"] = in_week(week.day, day, ends=week.ends)
+
+
+def _within_a_day(entries: Sequence[HoursEntry], setting: Setting) -> list[HoursEntry]:
+    """The entries without those of a person whose rows of one day make more than a day."""
+    sums: dict[tuple[str, date], float] = {}
+    for entry in entries:
+        if entry.person and entry.day:
+            key = fold(entry.person), entry.day
+            sums[key] = sums.get(key, 0.0) + entry.hours
     kept: list[HoursEntry] = []
-    for entry in made:
-        if entry.hours <= _LONGEST["day"]:
+    for entry in entries:
+        whole = sums.get((fold(entry.person), entry.day), 0.0) if entry.day else 0.0
+        if whole <= LONGEST_DAY:
             kept.append(entry)
             continue
-        text = f"{entry.hours:g} hours are more than one person can work in a day"
+        text = (
+            f"the rows of {entry.person} on {entry.day} make {whole:g} hours, more than a day has; "
+            "they wait until one is corrected"
+        )
         setting.notes.add("set aside", entry.place, text, f"{entry.hours:g}")
     return kept
 
 
-def _span(table: Table) -> str:
-    """Whether a line of an hours log is a day or, by its heading, a week."""
+def _span(table: Table) -> float:
+    """The most hours a person has in a line: those of a day or, by its heading, of a week."""
     column = table.column("day")
     words = set(fold(column.heading).split()) if column else set()
-    return "week" if words & {"week", "semaine"} else "day"
+    return LONGEST_WEEK if words & {"week", "semaine", "period"} else LONGEST_DAY
 
 
 def _waits(table: Table, row: Row, word: str, setting: Setting) -> bool:
@@ -100,63 +151,166 @@ def _waits(table: Table, row: Row, word: str, setting: Setting) -> bool:
     return True
 
 
-def _of_row(
-    table: Table, row: Row, columns: Sequence[Column], week: _Week | None, setting: Setting
-) -> list[HoursEntry]:
-    """The entries of one row that names its job; none if it gives no hours."""
-    person, day = row.text("person"), row.day("day")
-    word = row.text("phase")
-    waits = _waits(table, row, word, setting)
-    waiting = bool(row.flag("waiting")) or waits
+def _of_row(log: _Log, row: Row) -> list[HoursEntry]:
+    """The entries of one row.
+
+    Raises:
+        RowWaits: it gives none, or what it says is not proven.
+    """
+    table, setting = log.table, log.setting
+    why = no_job(row.text("job"), setting)
+    if why:
+        raise RowWaits(why)
+    if row.bad and not log.worked.by_clock:
+        if wait := _wait_day(log, row):
+            return wait
+        raise RowWaits(row.bad, "hours")
+    if any(row.number(c.key) for c in table.columns if c.field in log.held):
+        raise RowWaits
+    if log.columns or log.held:
+        made = _of_columns(log, row)
+        _check_total(table, row, made, setting)
+    elif column := table.column(NAMED):
+        made = _of_names(log, row, column)
+    elif hours := log.worked.hours(row):
+        whole = _entry(log, row, hours)
+        made = log.crews.entries(row, whole)
+        if log.worked.clocked(row) and not row.number("hours"):
+            # What the clock tells is no cell's: the row says where it comes from.
+            made = [replace(entry, place=row.place) for entry in made]
+    else:
+        made = []
+    if not made:
+        if wait := _wait_day(log, row):
+            return wait
+        raise RowWaits("it gives 0 hours" if row.number("hours") == 0 else "it gives no hours")
+    for entry in made:
+        _check_length(log, row, entry)
+    return made
+
+
+def _entry(log: _Log, row: Row, hours: float) -> HoursEntry:
+    """What all people of a row share."""
+    table, setting = log.table, log.setting
+    waits = _waits(table, row, row.text("phase"), setting)
     placed = Placed(None) if waits else place_work(table, row, setting)
-    hours = 0.0 if columns else row.number("hours") or 0.0
-    entry = HoursEntry(
+    return HoursEntry(
         row.text("job"),
-        person,
-        day,
+        "",
+        row.day("day"),
         hours,
         row.place,
         placed.phase,
-        waiting,
+        bool(row.flag("waiting")) or waits,
         row.text("notes"),
         placed.callback_of,
     )
-    if columns:
-        return _of_columns(table, row, entry, columns, week)
-    if column := table.column(NAMED):
-        _tell_named(table, row, column, setting)
-        return [replace(entry, person=p, hours=h) for p, h in read_named(row.text(NAMED)) if h]
-    if not hours:
+
+
+def _check_length(log: _Log, row: Row, entry: HoursEntry) -> None:
+    """Nobody works over 24 hours a day: hours of people nobody names are of one person.
+
+    Raises:
+        RowWaits: the entry has more.
+    """
+    column = log.table.column("hours")
+    of_all = column and set(fold(column.heading).split()) & {"man", "person", "labour", "labor"}
+    if entry.hours <= log.longest or not entry.day or (of_all and not entry.person):
+        return
+    span = "week" if log.longest == LONGEST_WEEK else "day"
+    where = entry.place.column or "hours"
+    raise RowWaits(f"{entry.hours:g} hours are more than one person can work in a {span}", where)
+
+
+def _wait_day(log: _Log, row: Row) -> list[HoursEntry]:
+    """A day on which a job waited and nobody worked: no hours, and the reason in words."""
+    table, day = log.table, row.day("day")
+    cells = [row.text("phase"), row.text("notes"), cell_text(log.worked.raw(row, "hours"))]
+    reason = next((t for text in cells if (t := text) and _stood_still(text)), "")
+    if day is None or not (reason or row.flag("waiting")):
         return []
-    _ask_several(table, row, person, hours, setting)
-    return _of_crew(table, row, entry, setting)
+    text = "a day without hours and with a reason is a day the job waited"
+    place = at(table, row, "hours")
+    log.setting.notes.once(("wait day", table.grid.sheet), "understood", place, text, reason)
+    names = log.crews.names(row)
+    return [HoursEntry(row.text("job"), " + ".join(names), day, 0.0, row.place, None, True, reason)]
 
 
-def _of_columns(
-    table: Table, row: Row, entry: HoursEntry, columns: Sequence[Column], week: _Week | None
-) -> list[HoursEntry]:
+def _stood_still(text: str) -> bool:
+    folded = fold(text)
+    if not folded or (any(c.isdigit() for c in folded) and len(folded) < 4):
+        return False
+    told = re.search(rf"\b(?:{_STOOD_STILL.pattern})\b", folded)
+    return says_waiting(text) or (bool(told) and not _AT_WORK.search(folded))
+
+
+def _of_names(log: _Log, row: Row, column: Column) -> list[HoursEntry]:
+    """An entry a person of a cell that gives each one's hours; its total proves them."""
+    named = read_named(row.text(NAMED))
+    text = f"each name in column '{column.heading}' is a person, the figure behind it their hours"
+    place = at(log.table, row, NAMED)
+    log.setting.notes.once(("named", column.heading), "understood", place, text, row.text(NAMED))
+    stated = row.number("total")
+    made = sum(hours for _, hours in named)
+    if named and stated is not None and abs(stated - made) > 1e-6:
+        raise RowWaits(f"its people have {made:g} hours, the total says {stated:g}", "total")
+    whole = _entry(log, row, 0.0) if named else None
+    legend = log.crews.legend
+    entries = [
+        replace(whole, person=spelled(person, legend), hours=hours, place=place)
+        for person, hours in named
+        if whole and hours
+    ]
+    return _usable(entries, log.setting)
+
+
+def _of_columns(log: _Log, row: Row) -> list[HoursEntry]:
     """An entry for each column that holds hours in a row."""
     made: list[HoursEntry] = []
-    for column in columns:
+    whole: HoursEntry | None = None
+    names = log.crews.names(row)
+    who = names[0] if len(names) == 1 else row.text("person")
+    for column in log.columns:
         hours = row.number(column.key)
         if not hours:
             continue
-        place = Place(row.place.file, row.place.sheet, row.place.row, column.heading)
+        whole = whole or replace(_entry(log, row, 0.0), person=who)
+        place = replace(row.place, column=column.heading)
+        entry = replace(whole, hours=hours, place=place)
         start, said = column.field[:3], column.field[3:]
         if start == FOR[:3]:
-            said = column.field.removeprefix(FOR)
-            made.append(replace(entry, hours=hours, place=place, phase=said))
+            entry = replace(entry, phase=column.field.removeprefix(FOR))
         elif start == BY:
-            made.append(replace(entry, hours=hours, place=place, person=said))
+            entry = replace(entry, person=spelled(said, log.crews.legend))
         elif start == AT:
-            day = date.fromisoformat(said)
-            made.append(replace(entry, hours=hours, place=place, day=day))
+            entry = replace(entry, day=_date(said))
         elif start == ON:
-            stated = entry.day or (week.day if week else None)
-            ends = _ends(table) if entry.day else bool(week and week.ends)
+            stated = entry.day or (log.week.day if log.week else None)
+            ends = _ends(log.table) if entry.day else bool(log.week and log.week.ends)
             on = in_week(stated, int(said), ends=ends) if stated else None
-            made.append(replace(entry, hours=hours, place=place, day=on))
-    return made
+            entry = replace(entry, day=on)
+        made.append(entry)
+    return _usable(made, log.setting)
+
+
+def _usable(made: Sequence[HoursEntry], setting: Setting) -> list[HoursEntry]:
+    """The hours of a row's columns without those no day has."""
+    kept: list[HoursEntry] = []
+    for entry in made:
+        if entry.hours <= LONGEST_DAY:
+            kept.append(entry)
+            continue
+        text = f"{entry.hours:g} hours are more than one person can work in a day"
+        setting.notes.add("set aside", entry.place, text, f"{entry.hours:g}")
+    return kept
+
+
+def _date(said: str) -> date | None:
+    """The date of a column; None for one whose year nobody says."""
+    try:
+        return date.fromisoformat(said)
+    except ValueError:
+        return None
 
 
 def _ends(table: Table) -> bool:
@@ -166,7 +320,8 @@ def _ends(table: Table) -> bool:
 
 def _week(table: Table, columns: Sequence[Column], setting: Setting) -> _Week | None:
     """The week of weekday columns without a column of dates; asked if nothing says it."""
-    if not any(c.field.startswith(ON) for c in columns) or table.column("day"):
+    spread = any(c.field.startswith(ON) for c in columns)
+    if not (spread or table.column("weekday")) or table.column("day"):
         return None
     place = table.place(table.header)
     found = titled_week(table, setting.firm.date_order)
@@ -181,24 +336,6 @@ def _week(table: Table, columns: Sequence[Column], setting: Setting) -> _Week | 
     return _Week(day, ends)
 
 
-def _tell_people(table: Table, columns: Sequence[Column], setting: Setting) -> None:
-    """Say which headings were taken for people: only their hours make them so."""
-    for column in columns:
-        if column.field.startswith(BY):
-            name = column.field.removeprefix(BY)
-            text = f"column '{column.heading}' holds hours and is taken for a person, '{name}'"
-            place = table.place(table.body - 1, column.heading)
-            setting.notes.add("proposed", place, text, column.heading)
-
-
-def _tell_named(table: Table, row: Row, column: Column, setting: Setting) -> None:
-    """Say that a cell holds several people's hours, and who a short name is."""
-    text = f"each name in column '{column.heading}' is a person, the figure behind it their hours"
-    place = at(table, row, NAMED)
-    key = ("named", column.heading)
-    setting.notes.once(key, "proposed", place, text, row.text(NAMED))
-
-
 def _check_total(table: Table, row: Row, made: Sequence[HoursEntry], setting: Setting) -> None:
     """Compare a row's total with its columns."""
     stated = row.number("total")
@@ -207,42 +344,3 @@ def _check_total(table: Table, row: Row, made: Sequence[HoursEntry], setting: Se
         return
     text = f"the row's total says {say_count(stated, 'hour')}, its columns make {worked:g}"
     setting.notes.add("checked", at(table, row, "total"), text, f"{stated:g}")
-
-
-def _ask_several(table: Table, row: Row, person: str, hours: float, setting: Setting) -> None:
-    """Ask whether the hours of two people on one line are of each, or of both together."""
-    names = [name for name in _SEVERAL.split(person) if name]
-    if len(names) < 2 or not any(c.isalpha() for c in person):
-        return
-    text = (
-        f"'{person}' are {len(names)} people on one line: {hours:g} hours each, or together? "
-        "Counted as together; a line for each person would settle it"
-    )
-    key = ("several", person.casefold(), table.grid.sheet)
-    setting.notes.once(key, "asked", at(table, row, "person"), text, person)
-
-
-def _of_crew(table: Table, row: Row, whole: HoursEntry, setting: Setting) -> list[HoursEntry]:
-    """The hours of each person of a crew of which no one is named.
-
-    Hours beside a crew size are hours of the crew, as days beside one are, unless the heading says
-    that they are of all together.
-    """
-    crew = row.number("crew")
-    if crew is None or crew == 1 or whole.person:
-        return [whole]
-    column = table.column("hours")
-    words = set(fold(column.heading).split()) if column else set()
-    place = at(table, row, "hours")
-    if words & _OF_ALL:
-        share = whole.hours / crew
-    else:
-        share = whole.hours
-        text = "hours beside a crew size are taken for hours of each of the crew"
-        kind = "understood" if words & _OF_EACH else "proposed"
-        setting.notes.once(("crew hours", table.grid.sheet), kind, place, text)
-    people = [min(1.0, crew - n) for n in range(int(-(-crew // 1)))]
-    return [
-        replace(whole, person=f"{n} of crew {crew:g}", hours=share * part)
-        for n, part in enumerate(people, start=1)
-    ]

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 
 from costlearn.intake.tables import Table
+from costlearn.intake.titles import year_around
 from costlearn.intake.values.days import read_day
 from costlearn.vocabulary import fold
 
@@ -39,7 +40,8 @@ def titled_week(table: Table, order: str) -> tuple[date, str] | None:
     """The date a title or the sheet's name gives for the week, with the words around it."""
     for text in _around(table):
         match = _WEEK_OF.search(text)
-        day = read_day(match["day"].strip(), order=order).value if match else None
+        said = match["day"].strip() if match else ""
+        day = read_day(said, order=order, year=year_around(table)).value if said else None
         if day is not None:
             return day, text
     return None
