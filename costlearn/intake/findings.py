@@ -27,9 +27,11 @@ class Notes:
     questions: dict[str, Question] = field(default_factory=dict)
     _told: set[Hashable] = field(default_factory=set)
 
-    def add(self, kind: str, place: Place, text: str, raw: str = "") -> None:
-        """Note something."""
-        self.found.append(Finding(kind, place, text, raw))
+    def add(
+        self, kind: str, place: Place, text: str, raw: str = "", *, agrees: bool | None = None
+    ) -> None:
+        """Note something; of a sum that was checked, whether it agrees."""
+        self.found.append(Finding(kind, place, text, raw, agrees))
 
     def once(self, key: Hashable, kind: str, place: Place, text: str, raw: str = "") -> None:
         """Note something the first time it is met."""
