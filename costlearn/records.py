@@ -199,12 +199,14 @@ class Finding:
     ``kind`` is one of ``"understood"`` (what a column or word was taken for), ``"proposed"`` (a
     close spelling taken, to be confirmed), ``"set aside"`` (a row or cell not used, kept here with
     its text), ``"asked"`` (only a person can say), ``"checked"`` (a total row agreed or did not).
+    ``agrees`` says of something checked whether it did.
     """
 
     kind: str
     place: Place
     text: str
     raw: str = ""
+    agrees: bool | None = None
 
 
 FINDING_KINDS = ("understood", "proposed", "set aside", "asked", "checked")

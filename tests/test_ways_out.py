@@ -23,7 +23,7 @@ from costlearn.book.export import export
 from costlearn.book.template import template
 from costlearn.errors import Place
 from costlearn.firm import Firm
-from costlearn.intake.answer_sheet import read_sheet, write_sheet
+from costlearn.intake.answer_sheet import read_sheet, sheet_row, write_sheet
 from costlearn.intake.reader import read_file
 from costlearn.pages.ics import escaped
 from costlearn.pages.tables import csv_link
@@ -118,7 +118,7 @@ def test_the_answer_sheet(tmp_path: Path) -> None:
         for text in TEXTS
     ]
     path = tmp_path / "answers.csv"
-    path.write_bytes(write_sheet(asked))
+    path.write_bytes(write_sheet(map(sheet_row, asked)))
     assert not [cell for _, cell in cells_of(path) if acts(cell)]
     assert len(list(cells_of(path))) == 8 * len(TEXTS)
 

@@ -26,10 +26,14 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Answered:
-    """A question and what a person said to it."""
+    """A question and what a person said to it.
+
+    ``insisted`` where they kept it although a figure looks absurd by it.
+    """
 
     question: Question
     said: str
+    insisted: bool = False
 
 
 def write_source(connection: sqlite3.Connection, file_id: int, source: Source) -> None:
@@ -89,14 +93,15 @@ def map_of(connection: sqlite3.Connection, file_id: int) -> str | None:
 def read_answers(connection: sqlite3.Connection) -> tuple[Answered, ...]:
     """All answers given, in the order of their keys."""
     listed = connection.execute(
-        "SELECT key, topic, found, text, choices, said FROM answer ORDER BY key"
+        "SELECT key, topic, found, text, choices, said, insisted FROM answer ORDER BY key"
     )
     return tuple(
         Answered(
             Question(key, topic, Place(), found, text, tuple(filter(None, choices.split("\n")))),
             said,
+            bool(insisted),
         )
-        for key, topic, found, text, choices, said in listed
+        for key, topic, found, text, choices, said, insisted in listed
     )
 
 
@@ -110,7 +115,7 @@ def write_answers(connection: sqlite3.Connection, given: Iterable[Answered]) -> 
             continue
         choices = "\n".join(asked.choices)
         connection.execute(
-            "INSERT OR REPLACE INTO answer (key, topic, found, text, choices, said, at) "
-            "VALUES (?, ?, ?, ?, ?, ?, ?)",
-            (asked.key, asked.topic, asked.found, asked.text, choices, one.said, now),
+            "INSERT OR REPLACE INTO answer (key, topic, found, text, choices, said, at, insisted) "
+            "VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+            (asked.key, asked.topic, asked.found, asked.text, choices, one.said, now, one.insisted),
         )

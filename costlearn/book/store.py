@@ -19,9 +19,9 @@ from costlearn.book import kept, rows
 from costlearn.book.changes import Change, Count, FileLine, log, logged
 from costlearn.book.counting import compare, count, rows_of
 from costlearn.book.kept import Answered, Source
-from costlearn.book.naming import name_in_book, same_content
+from costlearn.book.naming import name_in_book, named, same_content
 from costlearn.book.opening import connect, connect_in_memory, speaking
-from costlearn.errors import InputProblem, Place
+from costlearn.errors import Place
 from costlearn.firm import Firm
 from costlearn.records import Batch, Entry, Finding, History, Question
 
@@ -95,7 +95,7 @@ class Book:
             known = connection.execute(
                 "SELECT id FROM source_file WHERE name = ?", (name,)
             ).fetchone()
-            same = same_content(connection, name, known and known[0], batch.digest, source)
+            same = same_content(connection, name, known and known[0], batch, source)
             if same:
                 return Change(name, "unchanged", same_as=same)
             now = datetime.now(UTC).isoformat(timespec="seconds")
@@ -123,22 +123,15 @@ class Book:
     def remove(self, file: str) -> Change:
         """Take a file and all its rows out of the book; its removal stays on record.
 
+        Args:
+            file: its name in the book, a path to it, or the end of its name alone.
+
         Raises:
-            InputProblem: the book has no file of that name.
+            InputProblem: no file on record is meant by it, or several are.
             BookProblem: the book cannot be changed; it is then as it was before.
         """
         with self._change() as connection:
-            found = connection.execute(
-                "SELECT id, digest FROM source_file WHERE name = ?", (file,)
-            ).fetchone()
-            if found is None:
-                names = [line[0] for line in connection.execute("SELECT name FROM source_file")]
-                raise InputProblem(
-                    f"the book has no file '{file}'",
-                    expected="one of " + ", ".join(sorted(names)) if names else "",
-                    hint="" if names else "the book is empty",
-                )
-            file_id, digest = found
+            file_id, name, digest = named(connection, self._path, file)
             counts = tuple(
                 Count(table.says, 0, number, 0)
                 for table in rows.TABLES
@@ -146,7 +139,7 @@ class Book:
             )
             connection.execute("DELETE FROM source_file WHERE id = ?", (file_id,))
             now = datetime.now(UTC).isoformat(timespec="seconds")
-            return log(connection, Change(file, "removed", counts), digest, now)
+            return log(connection, Change(name, "removed", counts), digest, now)
 
     def files(self) -> tuple[FileLine, ...]:
         """The files on record, in the order they were first imported.
@@ -181,14 +174,7 @@ class Book:
             BookProblem: the book cannot be read.
         """
         with self._reading() as connection:
-            file_id: int | None = None
-            if file is not None:
-                found = connection.execute(
-                    "SELECT id FROM source_file WHERE name = ?", (file,)
-                ).fetchone()
-                if found is None:
-                    raise InputProblem(f"the book has no file '{file}'")
-                file_id = int(found[0])
+            file_id = None if file is None else named(connection, self._path, file)[0]
             return tuple(f for _, _, f in rows.read(connection, rows.FINDINGS, file_id))
 
     def changes(self) -> tuple[tuple[datetime, Change], ...]:
@@ -274,11 +260,33 @@ class Book:
         """
         with self._change() as connection:
             kept.write_answers(connection, given)
-            for name, batch in read_anew.items():
-                found = connection.execute("SELECT id FROM source_file WHERE name = ?", (name,))
-                file_id = int(found.fetchone()[0])
-                self._clear(file_id)
-                self._fill(file_id, batch)
+            self._put_anew(connection, read_anew)
+
+    def as_if(self, read_anew: Mapping[str, Batch]) -> History:
+        """The history there would be if files gave what they give when read again; nothing is kept.
+
+        Args:
+            read_anew: by their names in the book, files read again.
+
+        Raises:
+            BookProblem: the book cannot be read or written.
+        """
+        with speaking(self._path):
+            self._connection.execute("BEGIN IMMEDIATE")
+            try:
+                self._put_anew(self._connection, read_anew)
+                return self.history()
+            finally:
+                if self._connection.in_transaction:
+                    self._connection.execute("ROLLBACK")
+
+    def _put_anew(self, connection: sqlite3.Connection, read_anew: Mapping[str, Batch]) -> None:
+        """Put what files give when read again in the place of what they gave."""
+        for name, batch in read_anew.items():
+            found = connection.execute("SELECT id FROM source_file WHERE name = ?", (name,))
+            file_id = int(found.fetchone()[0])
+            self._clear(file_id)
+            self._fill(file_id, batch)
 
     def firm(self) -> Firm:
         """The firm's settings; conventions where nothing is set.

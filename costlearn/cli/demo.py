@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from costlearn.cli import keep, pace
+from costlearn.cli import importing, keep, pace
 from costlearn.cli import options as opt
 
 if TYPE_CHECKING:
@@ -84,7 +84,7 @@ def import_demo(book: Book, folder: Path, firm: Firm) -> int:
     files = sorted(p for p in folder.iterdir() if p.suffix in SHEETS)
     for number, path in enumerate(files, 1):
         with pace.shown(path.name, number, len(files)) as watch:
-            book.add(keep.read_one(path, firm, watch=watch), path)
+            book.add(importing.read_one(path, firm, watch=watch), path)
     return len(files)
 
 

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from costlearn.cli import effects
 from costlearn.cli.sources import answers_of
 from costlearn.errors import InputProblem, Place
+from costlearn.intake.answer_sheet import INSISTED
 
 if TYPE_CHECKING:
     from costlearn.book.kept import Answered
@@ -83,10 +85,38 @@ def from_sheet(kept: Book, sheet: Path, asked: Iterable[Question]) -> Filled:
             if given.key in earlier and earlier[given.key].said == text:
                 again.append(given)
             else:
-                taken[given.key] = Answered(question, text)
+                taken[given.key] = Answered(question, text, given.insisted)
         left = still if len(still) < len(left) else []
+    kept_back = _absurd(kept, taken, rows)
+    wrong |= kept_back
     in_order = tuple(wrong[g.place] for g in rows if g.place in wrong)
-    return Filled(tuple(taken.values()), tuple(again), tuple(stale), in_order)
+    refused = {g.key for g in rows if g.place in kept_back}
+    sound = tuple(one for key, one in taken.items() if key not in refused)
+    return Filled(sound, tuple(again), tuple(stale), in_order)
+
+
+def _absurd(
+    kept: Book, taken: Mapping[str, Answered], rows: Iterable[Given]
+) -> dict[Place, InputProblem]:
+    """What is the matter with answers by which a figure of a job would be absurd.
+
+    An answer with the mark that insists is never among them.
+    """
+    found: dict[Place, InputProblem] = {}
+    sound = [one for one in taken.values() if one.insisted]
+    if effects.consequence(kept, [o for o in taken.values() if not o.insisted], sound) is None:
+        return {}
+    for key, one in taken.items():
+        if one.insisted:
+            continue
+        said = effects.consequence(kept, [one], sound)
+        if said is None:
+            sound.append(one)
+            continue
+        for given in (g for g in rows if g.key == key):
+            hint = f"if it is right, write '{given.text}{INSISTED}'"
+            found[given.place] = InputProblem(said, place=given.place, hint=hint)
+    return found
 
 
 def settled(kept: Book, question: Question, text: str, place: Place) -> str:
@@ -98,13 +128,19 @@ def settled(kept: Book, question: Question, text: str, place: Place) -> str:
     from costlearn.intake.answers import settle
 
     words, jobs = _words(kept, {})
-    return settle(question, text, words, jobs, place)
+    return settle(question, _bare(question, text), words, jobs, place)
+
+
+def _bare(question: Question, text: str) -> str:
+    """A choice without what explains it; any other answer as it is."""
+    chosen = " ".join(text.split()).casefold() in {c.casefold() for c in question.choices}
+    return text.partition(" (")[0] if chosen else text
 
 
 def _settled(question: Question, given: Given, words: Vocabulary, jobs: Collection[str]) -> str:
     from costlearn.intake.answers import settle
 
-    return settle(question, given.text, words, jobs, given.place)
+    return settle(question, _bare(question, given.text), words, jobs, given.place)
 
 
 def _words(kept: Book, more: Mapping[str, str]) -> tuple[Vocabulary, list[str]]:

@@ -1,84 +1,20 @@
-"""The commands that keep the records: import, jobs, settings, words."""
+"""The commands that show what is kept: jobs, settings, words."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from costlearn.cli import completion
 from costlearn.cli import options as opt
-from costlearn.errors import CostlearnError, InputProblem, Place
+from costlearn.errors import InputProblem
 from costlearn.units import say_count
-from costlearn.watch import Watch, unwatched
 
 if TYPE_CHECKING:
-    from costlearn.firm import Firm
-    from costlearn.records import Batch, History, Job
-
-
-def import_files(
-    files: Annotated[list[Path], typer.Argument(help="Spreadsheets: .csv, .xlsx, .xls, .ods.")],
-    column_map: Annotated[
-        Path | None, typer.Option("--map", help="A TOML file that says what the columns are.")
-    ] = None,
-    settings_file: Annotated[
-        Path | None, typer.Option("--settings", help="A TOML file with your firm's settings.")
-    ] = None,
-    book: opt.BookPath = opt.DEFAULT_BOOK,
-    as_json: opt.AsJson = False,
-) -> None:
-    """Read your spreadsheets into the job book, and say what was understood and what was not.
-
-    A file that cannot be read does not keep the others out; the exit code is then 2.
-    """
-    from costlearn.cli import daysheet, looking, pace, screen, sources, waiting
-    from costlearn.intake.columns import load_map
-    from costlearn.intake.settings import read_settings
-    from costlearn.questions.attention import attention
-
-    mapping = load_map(column_map) if column_map else None
-    report: list[dict[str, Any]] = []
-    problems: list[CostlearnError] = []
-    with opt.open_book(book, create=True) as kept:
-        if settings_file:
-            sources.set_firm(kept, read_settings(settings_file, kept.firm()))
-        firm, answers = kept.firm(), sources.answers_of(kept)
-        for number, path in enumerate(files, 1):
-            try:
-                with pace.shown(path.name, number, len(files)) as watch:
-                    batch = read_one(path, firm, mapping, answers, watch)
-                    watch("keeping", 1.0)
-                    whole = daysheet.put_together(kept, path, batch, answers)
-                    batch = whole.batch if whole else batch
-                    source = whole.source if whole else sources.source_of(path, column_map)
-                    change = kept.add(batch, None if whole else path, source)
-            except CostlearnError as problem:
-                problems.append(problem)
-                continue
-            report.append({"file": change.file, "change": change.kind, **_counted(batch)})
-            if not as_json:
-                screen.say(whole.sentence if whole else change.sentence)
-                if change.kind != "unchanged":
-                    show_batch(batch)
-        history = kept.history()
-        seen = attention(history, kept.entries())
-        asked = waiting.all_questions(kept)
-    if as_json:
-        told = {"problems": [str(p) for p in problems], "worth_a_look": len(seen.found)}
-        screen.print_json({"files": report, **told, "waiting": waiting.waiting_data(asked)})
-    elif report:
-        _say_on_file(history)
-        if seen.found:
-            screen.say(looking.one_line(seen))
-        if asked:
-            screen.say(waiting.one_line(asked))
-    for one in problems:
-        typer.echo(f"costlearn: {one}", err=True)
-    if problems:
-        raise typer.Exit(2)
+    from costlearn.records import History, Job
 
 
 def jobs(
@@ -115,20 +51,33 @@ def jobs(
     if look:
         looking.look(book, as_json=as_json)
         return
+    if name is None and not as_json:
+        _needs_job(html)
+        _show_all(book)
+        return
     history = opt.history_of(book)
     if name is None:
         _needs_job(html)
-        if as_json:
-            screen.print_json([listing.plain(j) for j in history.jobs])
-            return
-        screen.show_table(listing.table(history))
-        _say_on_file(history)
+        screen.print_json([listing.plain(j) for j in history.jobs])
         return
     job = _named(history, name)
     if as_json:
         screen.print_json(listing.plain(job))
     if html is not None or not as_json:
         _show_job(history, job, as_json, html)
+
+
+def _show_all(book: Path) -> None:
+    """All jobs, a line each, and what the finished ones lack."""
+    from costlearn.cli import lacking, listing, screen, waiting
+
+    with opt.open_book(book) as kept:
+        history, asked = kept.history(), waiting.all_questions(kept)
+        lines = lacking.lacking(kept, history, asked)
+    screen.show_table(listing.table(history, screen.width()))
+    say_on_file(history)
+    for line in lines:
+        screen.say(f"  {line}", 4)
 
 
 def _needs_job(html: Path | None) -> None:
@@ -183,44 +132,6 @@ def words(as_json: opt.AsJson = False) -> None:
         screen.show_table(table)
 
 
-def read_one(
-    path: Path, firm: Firm, mapping: Any = None, answers: Any = None, watch: Watch = unwatched
-) -> Batch:
-    """Read one spreadsheet; ``watch`` is told how far it is.
-
-    Raises:
-        InputProblem: it cannot be used.
-    """
-    from costlearn.intake.reader import read_file
-
-    if path.is_dir():
-        raise InputProblem(
-            "this is a folder",
-            place=Place(str(path)),
-            expected="files",
-            hint=f"name those in it, such as {path / '*.csv'}",
-        )
-    if path.suffix.casefold() == ".toml":
-        raise InputProblem(
-            "this is a TOML file, no table of records",
-            place=Place(path.name),
-            expected="a workbook (.xlsx, .xls, .ods) or a table as text (.csv)",
-            hint="settings are given with --settings, a column map with --map, a scope or quote to "
-            "'costlearn estimate' or 'costlearn check'",
-        )
-    return read_file(path, firm, column_map=mapping, answers=answers, watch=watch)
-
-
-def show_batch(batch: Batch) -> None:
-    """The short table of what a file gave."""
-    from costlearn.cli import screen
-    from costlearn.intake.findings import brief
-
-    lines = brief(batch)
-    if lines:
-        screen.show_summary(batch.file, lines)
-
-
 def on_file(history: History) -> str:
     """One sentence: what the book holds now."""
     from costlearn.assembly import waiting_costs
@@ -230,14 +141,14 @@ def on_file(history: History) -> str:
     crewed = sum(j.actual.crew is not None for j in usable)
     costed = sum(j.actual.total is not None for j in usable)
     return (
-        f"On file now: {say_count(len(usable), 'finished job')} ({costed} with their cost, "
+        f"On file: {say_count(len(usable), 'finished job')} ({costed} with their cost, "
         f"{phased} with phases, {crewed} with crew size), {running_of(history)}, "
         f"{len(history.open_books)} with books still open, "
         f"{say_count(len(waiting_costs(history)), 'cost line')} waiting for a job."
     )
 
 
-def _say_on_file(history: History) -> None:
+def say_on_file(history: History) -> None:
     """What the book holds now, and how cost lines that wait get their job."""
     from costlearn.assembly import waiting_costs
     from costlearn.cli import screen, waiting
@@ -255,23 +166,6 @@ def running_of(history: History) -> str:
     unsaid = sum(map(finish_unknown, history.running))
     text = f"{len(history.running) - unsaid} running"
     return f"{text}, {unsaid} not known whether finished" if unsaid else text
-
-
-def _counted(batch: Batch) -> dict[str, Any]:
-    from costlearn.intake.findings import summary
-
-    return {
-        "rows": len(batch.entries),
-        "findings": [
-            {
-                "kind": line.kind,
-                "text": line.text,
-                "count": line.count,
-                "first": [str(p) for p in line.first_places],
-            }
-            for line in summary(batch)
-        ],
-    }
 
 
 def _named(history: History, name: str) -> Job:

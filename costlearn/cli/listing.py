@@ -6,6 +6,7 @@ from dataclasses import asdict, fields
 from typing import Any
 
 from costlearn.assembly import finish_unknown
+from costlearn.cli.laying import GAP
 from costlearn.firm import Firm
 from costlearn.intake.targets import KINDS, MEASURES, SIDES, fields_of, own_fields
 from costlearn.questions.answer import Table, plain_data
@@ -13,31 +14,43 @@ from costlearn.records import History, Job
 from costlearn.units import say_area, say_money
 from costlearn.vocabulary import standard
 
+SHORTEST = 12
+"""Letters to which a job's name may be shortened; on a narrower screen each job is a list."""
 
-def table(history: History) -> Table:
-    """All jobs, a row each, oldest first."""
+
+def table(history: History, width: int) -> Table:
+    """All jobs, a line each, oldest first; names are shortened to the width of the screen."""
     money, unit = history.firm.currency, history.firm.area_unit
-    rows = tuple(
+    rows: list[tuple[str, ...]] = [
         (
-            j.name,
             j.kind or "?",
             _when(j),
-            say_area(j.area_sqft, unit) if j.area_sqft else "?",
+            say_area(j.area_sqft, unit).partition(" ")[0] if j.area_sqft else "?",
             "?" if (cost := j.actual.total) is None else _whole(cost, money),
             "?" if (days := j.actual.site_days) is None else f"{days:.1f}",
             str(len(j.phases)) if j.phases else "",
             str(len(j.conflicts)) if j.conflicts else "",
         )
         for j in history.jobs
-    )
-    heads = ("job", "kind", "when", "floor", "cost", "days", "phases", "differ")
+    ]
+    size = "m²" if unit == "sqm" else "sq ft"
+    heads: tuple[str, ...] = ("job", "kind", "when", size, "cost", "days", "phases", "differ")
+    if not any(j.conflicts for j in history.jobs):
+        heads, rows = heads[:-1], [row[:-1] for row in rows]
+    taken = sum(max(map(len, cells)) + GAP for cells in zip(heads[1:], *rows, strict=True))
+    room = width - taken - GAP - 1
+    named = tuple((_short(j.name, room), *row) for j, row in zip(history.jobs, rows, strict=True))
     note = (
         "A question mark: nobody wrote it down. Cost is direct cost, days are days on site; "
         "'differ' counts figures on which two records disagree, and sums they leave open."
     )
     if any(finish_unknown(j) for j in history.jobs):
         note += " 'running?' has begun, and nobody said whether it is finished."
-    return Table("Jobs on file", heads, rows, note)
+    return Table("Jobs on file", heads, named, note)
+
+
+def _short(name: str, room: int) -> str:
+    return name if room < SHORTEST or len(name) <= room else name[: room - 3].rstrip() + "..."
 
 
 def plain(job: Job) -> dict[str, Any]:

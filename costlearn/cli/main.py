@@ -12,11 +12,13 @@ import typer
 from typer.exceptions import TyperException
 
 from costlearn.cli import (
+    answering,
     comparing,
     copies,
     daysheet,
     demo,
     earning,
+    importing,
     keep,
     pages,
     planning,
@@ -43,10 +45,10 @@ app = typer.Typer(
     context_settings={"help_option_names": ["--help", "-h"]},
 )
 COMMANDS: dict[str, Callable[..., None]] = {
-    "import": keep.import_files,
+    "import": importing.import_files,
     "jobs": keep.jobs,
     "questions": waiting.questions,
-    "answer": waiting.answer,
+    "answer": answering.answer,
     "template": copies.template,
     "daysheet": daysheet.daysheet,
     "settings": keep.settings,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -130,6 +131,11 @@ def open_book(path: Path, *, create: bool = False) -> Book:
             hint=f"make one with: costlearn import YOUR-FILES --book {path}",
         )
     return Book.open(path, create=create)
+
+
+def with_book(command: str, book: Path) -> str:
+    """A command to type, with the job book it is to use where that is not the usual one."""
+    return command if book == DEFAULT_BOOK else f"{command} --book {shlex.quote(str(book))}"
 
 
 def refuse_taken(path: Path, *, replace: bool) -> None:

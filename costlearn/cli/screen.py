@@ -35,9 +35,21 @@ def console() -> Console:
     return screen
 
 
-def say(text: str) -> None:
-    """One plain paragraph, wrapped."""
-    _print(console(), text)
+def width() -> int:
+    """How many letters a line of the terminal has, as far as they read well."""
+    return console().width
+
+
+def plain(text: str) -> None:
+    """Lines that are laid out already."""
+    console().print(Text(text))
+
+
+def say(text: str, hang: int = 0) -> None:
+    """One plain paragraph, wrapped, its further lines ``hang`` letters in."""
+    screen = console()
+    lines = wrapped(text, screen.width - hang).split("\n")
+    screen.print(Text("\n".join((" " * hang if n else "") + x for n, x in enumerate(lines))))
 
 
 def show_answer(answer: Answer) -> None:
@@ -57,19 +69,11 @@ def show_answer(answer: Answer) -> None:
     else:
         _print(screen, f"On file: {say_count(answer.grounds.jobs, 'finished job')}.")
     for note in answer.grounds.notes:
-        _point(screen, f"{note}.")
+        say(f"{POINT}{note}.", len(POINT))
     if answer.cautions:
         screen.print(Text("Cautions", style="bold"))
         for caution in answer.cautions:
-            _point(screen, caution)
-
-
-def _point(screen: Console, text: str) -> None:
-    """One point of a list, its further lines under its first."""
-    lines = wrapped(text, screen.width - len(POINT)).split("\n")
-    screen.print(
-        Text("\n".join((" " * len(POINT) if n else POINT) + x for n, x in enumerate(lines)))
-    )
+            say(POINT + caution, len(POINT))
 
 
 def grounds_line(answer: Answer) -> str:

@@ -32,8 +32,16 @@ READ_BY = (
 
 def apply(kept: Book, given: Sequence[Answered]) -> list[str]:
     """Keep answers and read the files they concern anew; the files that were not kept are named."""
+    anew, old = read_anew(kept, given)
+    if given:
+        kept.answer(given, anew)
+    return old
+
+
+def read_anew(kept: Book, given: Sequence[Answered]) -> tuple[dict[str, Batch], list[str]]:
+    """What the files that answers concern give by them, and the names of files not kept."""
     if not given:
-        return []
+        return {}, []
     said = {one.question.key for one in kept.answers()}
     # A word first answered concerns the files that ask; anything else may concern any file.
     narrow = all(one.question.topic != "job" and one.question.key not in said for one in given)
@@ -47,8 +55,7 @@ def apply(kept: Book, given: Sequence[Answered]) -> list[str]:
             old.append(name)
         else:
             anew[name] = read_source(source, firm, told)
-    kept.answer(given, anew)
-    return old
+    return anew, old
 
 
 def set_firm(kept: Book, firm: Firm) -> None:

@@ -285,8 +285,9 @@ def _check(
         stated = _figure(line.values.get(key))
         if stated is not None and tally.count:
             place = table.place(line.index, column.heading)
-            text = _verdict(line, stated, tally, reads_as(table.kind, column.field) or "", column)
-            notes.add("checked", place, text, line.label)
+            how = reads_as(table.kind, column.field) or ""
+            text, agrees = _verdict(line, stated, tally, how, column)
+            notes.add("checked", place, text, line.label, agrees=agrees)
             compared = True
     if not compared:
         text = f"'{line.label}' is taken for a row of totals and gives no figure to check"
@@ -298,7 +299,10 @@ def _check(
             tally.by_job.clear()
 
 
-def _verdict(line: Line, stated: float, tally: _Tally, how: str, column: Column) -> str:
+def _verdict(
+    line: Line, stated: float, tally: _Tally, how: str, column: Column
+) -> tuple[str, bool]:
+    """What is to be said of a total, and whether it agrees."""
     if line.claim == "mean":
         ways = [tally.whole / tally.count]
         ways += [tally.part / tally.since] if tally.since else []
@@ -312,13 +316,13 @@ def _verdict(line: Line, stated: float, tally: _Tally, how: str, column: Column)
         agrees = any(_near(stated, w) for w in ways)
     shown = _show(stated, how, column)
     if agrees:
-        return f"'{line.label}' {shown} agrees with the {what} of the rows above"
+        return f"'{line.label}' {shown} agrees with the {what} of the rows above", True
     gap = stated - ways[0]
     side = "more" if gap > 0 else "less"
     return (
         f"'{line.label}' says {shown}, the {what} of the rows above is "
         f"{_show(ways[0], how, column)}: {_show(abs(gap), how, column)} {side}"
-    )
+    ), False
 
 
 def _show(figure: float, how: str, column: Column) -> str:

@@ -343,4 +343,4 @@ def _check_total(table: Table, row: Row, made: Sequence[HoursEntry], setting: Se
     if stated is None or abs(stated - worked) < 1e-6:
         return
     text = f"the row's total says {say_count(stated, 'hour')}, its columns make {worked:g}"
-    setting.notes.add("checked", at(table, row, "total"), text, f"{stated:g}")
+    setting.notes.add("checked", at(table, row, "total"), text, f"{stated:g}", agrees=False)

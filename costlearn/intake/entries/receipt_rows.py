@@ -147,7 +147,8 @@ def _against_total(
             f"amount {net / 100:,.2f} and tax {tax / 100:,.2f} do not make the total "
             f"{gross / 100:,.2f}: {abs(gap) / 100:,.2f} {'too little' if gap > 0 else 'too much'}"
         )
-        setting.notes.add("checked", at(table, row, "gross"), text, f"{gross / 100:.2f}")
+        cell = at(table, row, "gross")
+        setting.notes.add("checked", cell, text, f"{gross / 100:.2f}", agrees=False)
     return tax
 
 

@@ -213,7 +213,7 @@ def _check_balances(table: Table, rows: list[Row], lines: list[_Line], setting: 
     heading = column.heading if column else ""
     if chain.links and not chain.ordered:
         text = "the balances do not follow from the amounts, neither downward nor upward"
-        setting.notes.add("checked", table.place(table.header, heading), text)
+        setting.notes.add("checked", table.place(table.header, heading), text, agrees=False)
         return
     for gap in chain.breaks:
         off = gap.stated - gap.expected
@@ -222,7 +222,7 @@ def _check_balances(table: Table, rows: list[Row], lines: list[_Line], setting: 
             f"{gap.expected / 100:,.2f}: {abs(off) / 100:,.2f} {'more' if off > 0 else 'less'}; a "
             "line may be missing"
         )
-        setting.notes.add("checked", at(table, rows[gap.line], "balance"), text)
+        setting.notes.add("checked", at(table, rows[gap.line], "balance"), text, agrees=False)
     if chain.links and not chain.breaks:
         text = f"the balance agrees with the amounts from line to line ({chain.links} checked)"
-        setting.notes.add("checked", table.place(table.header, heading), text)
+        setting.notes.add("checked", table.place(table.header, heading), text, agrees=True)
