@@ -26,7 +26,7 @@ def table(history: History, width: int) -> Table:
             j.kind or "?",
             _when(j),
             say_area(j.area_sqft, unit).partition(" ")[0] if j.area_sqft else "?",
-            "?" if (cost := j.actual.total) is None else _whole(cost, money),
+            "?" if (cost := j.actual.total) is None else _cost(j, cost, money),
             "?" if (days := j.actual.site_days) is None else f"{days:.1f}",
             str(len(j.phases)) if j.phases else "",
             str(len(j.conflicts)) if j.conflicts else "",
@@ -47,6 +47,16 @@ def table(history: History, width: int) -> Table:
     if any(finish_unknown(j) for j in history.jobs):
         note += " 'running?' has begun, and nobody said whether it is finished."
     return Table("Jobs on file", heads, named, note)
+
+
+def _cost(job: Job, cents: int, currency: str) -> str:
+    """A job's cost; a range, or about, where its writer knew no more."""
+    span = job.rough.get("actual.cost")
+    if span is None:
+        return _whole(cents, currency)
+    if span.low == span.high:
+        return f"~{_whole(cents, currency)}"
+    return f"{_whole(round(span.low), currency)}-{span.high / 100:,.0f}"
 
 
 def _short(name: str, room: int) -> str:

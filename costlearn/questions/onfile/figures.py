@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from costlearn.assembly.trail import WORDS
 from costlearn.questions.answer import Table
 from costlearn.questions.onfile.sources import SCOPE, origin_of, say_rows_of
-from costlearn.records import COST_KINDS, Amounts, Job
+from costlearn.records import COST_KINDS, Amounts, Job, Span
 from costlearn.units import (
     FT_PER_M,
     SQFT_PER_SQM,
@@ -131,7 +131,23 @@ def callbacks_table(job: Job, currency: str) -> Table | None:
 def _row(job: Job, figure: str, value: str, name: str = "") -> Traced:
     """A figure with its source; its name in words unless another one is given."""
     how, where = origin_of(job, figure)
+    if figure in job.rough:
+        value = say_span(job.rough[figure], value)
     return (name or WORDS.get(figure, figure.replace("_", " ")), value, how, where)
+
+
+def say_span(span: Span, middle: str) -> str:
+    """A figure its writer knew only roughly, in the words of its middle.
+
+    >>> say_span(Span(1_800_000, 1_800_000), "$18,000")
+    'about $18,000'
+    """
+    if span.low == span.high:
+        return f"about {middle}"
+    if not any(c.isalpha() for c in middle):
+        sign = middle[: len(middle) - len(middle.lstrip("$€£"))]
+        return f"{sign}{span.low / 100:,.0f} to {sign}{span.high / 100:,.0f}, middle {middle}"
+    return f"{span.low:.4g} to {span.high:.4g} days, middle {middle}"
 
 
 def _told(job: Job, figure: str, value: object, name: str = "") -> list[Traced]:
