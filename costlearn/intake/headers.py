@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from costlearn.intake.answers import NONE, Answers
 from costlearn.intake.spelling import nearest
 from costlearn.intake.targets import fold_heading, headings, measure_reads_as, reads_as
-from costlearn.intake.taxed_headings import price_before_tax, receipt_field
+from costlearn.intake.taxed_headings import receipt_field, without_tax_words
 from costlearn.vocabulary import UNASSIGNED, Vocabulary, fold
 
 _LONGEST = 70
@@ -143,9 +143,9 @@ class HeadingReader:
         whole = fold_heading(base)
         if whole in table:
             return Match(table[whole], unit or headings().units.get(whole), "exact")
-        taxed = _by_tax(whole, kind)
+        taxed = self._taxed(whole, unit, kind)
         if taxed:
-            return Match(taxed, unit if unit == "money" else None, "exact")
+            return taxed
         named = {table.get(fold_heading(word), "") for word in _OR.split(base)}
         if len(named) == 1 and "" not in named:
             # "Job / client": two words for one field.
@@ -156,6 +156,15 @@ class HeadingReader:
             return Match(field, parts.unit, "exact")
         found = self._cost_and_days(base, kind) or self._beside_remark(text, unit, kind)
         return found or self._phase_to_ask(parts, kind) or self._close(parts, kind)
+
+    def _taxed(self, whole: str, unit: str | None, kind: str) -> Match | None:
+        """A heading that says whether tax is in its amounts, with that in the place of a unit."""
+        if kind == "receipts":
+            field = receipt_field(whole, headings().fields[kind])
+            return Match(field, unit if unit == "money" else None, "exact") if field else None
+        rest, said = without_tax_words(whole)
+        field = self._resolve(_take_apart(rest, None), kind) if said else ""
+        return Match(field, said, "exact") if reads_as(kind, field) == "money" else None
 
     def _beside_remark(self, text: str, unit: str | None, kind: str) -> Match | None:
         """A known heading with a remark in brackets, "Money out (our cost)"; none on tax."""
@@ -240,19 +249,6 @@ class HeadingReader:
             field = self._resolve(_Parts(hit.word, parts.side, parts.unit), kind)
             meant.setdefault(field or hit.word, hit.word)
         return Match("", parts.unit, "ask", tuple(meant.values()))
-
-
-def _by_tax(whole: str, kind: str) -> str:
-    """The field of a folded heading that says whether tax is in its amounts, or "".
-
-    A price counts before tax, so one headed so is that price; whether a cost does depends on what
-    the firm recovers, so its column is asked for.
-    """
-    table = headings().fields[kind]
-    if kind == "receipts":
-        return receipt_field(whole, table)
-    field = table.get(price_before_tax(whole), "")
-    return field if field in ("price", "paid") else ""
 
 
 def _allowed(field: str, parts: _Parts, kind: str) -> bool:

@@ -17,10 +17,12 @@ from costlearn.intake.row import Value
 from costlearn.intake.scope import read_scope_cell
 from costlearn.intake.tables import Column, Table, cell_text
 from costlearn.intake.targets import currency_in, fold_heading, headings, reads_as
+from costlearn.intake.taxed_headings import BEFORE_TAX, WITH_TAX
 from costlearn.intake.titles import with_year, year_around
 from costlearn.intake.values.cells import (
     Raw,
     Reading,
+    is_missing,
     read_closed,
     read_count,
     read_number,
@@ -30,6 +32,7 @@ from costlearn.intake.values.cells import (
     says_thousands,
     vote_decimal,
 )
+from costlearn.intake.values.day_ranges import read_day_range
 from costlearn.intake.values.days import read_day, vote_date_order
 from costlearn.intake.values.gangs import read_gang
 from costlearn.intake.values.lengths import unit_for_bare_areas
@@ -203,7 +206,9 @@ def reader_of(
     ``mark`` is the decimal mark to read by; blank for the one most of the cells prove.
     """
     how = reads_as(table.kind, column.field) or "text"
-    decimal = "." if how in {"text", "date", "flag", "grade"} else mark or vote_decimal(raws)
+    decimal = (
+        "." if how in {"text", "date", "dates", "flag", "grade"} else mark or vote_decimal(raws)
+    )
     if how == "money":
         return _money_reader(table, column, raws, decimal, setting)
     if how in {"time", "area", "scope"}:
@@ -211,6 +216,7 @@ def reader_of(
     order = setting.orders.get(column.field, setting.firm.date_order)
     plain: Mapping[str, Read] = {
         "date": _day_reader(table, column, order, setting),
+        "dates": lambda raw: _widen(read_day_range(raw, order=order, year=year_around(table))),
         "number": lambda raw: _people(read_number(raw, decimal=decimal)),
         "year": lambda raw: _year(read_count(raw)),
         "grade": _grade,
@@ -286,7 +292,58 @@ def _money_reader(
         net_only=net_only,
     )
     said = currency_in(column.heading)
-    return lambda raw: _money(raw, read(raw), firm, said, keep=keep, net_only=net_only)
+    wanted_net = firm.tax_recoverable or column.field in {"price", "paid"}
+    if stated == BEFORE_TAX and not wanted_net:
+        why = "is before tax, which the firm does not get back: the cost with it is not known"
+        return lambda raw: refused(cell_text(raw), why, "tax unclear")
+    within = _rate_within(table, column, raws, setting) if stated == WITH_TAX and wanted_net else 0
+    if within is None:
+        return lambda raw: refused(cell_text(raw), "has tax in it, of no known rate", "no tax rate")
+
+    def whole(raw: Raw) -> Reading[Value]:
+        found = _money(raw, read(raw), firm, said, keep=keep, net_only=net_only)
+        return _without_tax(found, within) if within else found
+
+    return whole
+
+
+def _rate_within(
+    table: Table, column: Column, raws: Sequence[Raw], setting: Setting
+) -> float | None:
+    """The rate of the tax that a heading says is in its amounts; asked where nobody has said it."""
+    stated = setting.chart.constants.get("tax_rate")
+    if isinstance(stated, int | float):
+        return float(stated)
+    sheet = (table.grid.file, table.grid.sheet)
+    said = setting.answers.get("tax", *sheet)
+    if said is not None:
+        return float(said)
+    filled = [raw for raw in raws if not is_missing(raw)]
+    setting.ask(
+        "tax",
+        sheet,
+        table.place(table.header, column.heading),
+        f"Which tax is in the amounts of '{column.heading}'? They wait for it.",
+        ("a rate, such as 13 %", "none"),
+        found=column.heading,
+        waiting=max(len(filled), 1),
+        holds=say_count(len(filled), "amount"),
+        samples=tuple(cell_text(raw) for raw in filled[:MOST_SAMPLES]),
+    )
+    return None
+
+
+def _without_tax(found: Reading[Value], rate: float) -> Reading[Value]:
+    """An amount with the tax in it taken out."""
+    value, part = found.value, 1 / (1 + rate)
+    if isinstance(value, Money) and value.low is not None and value.high is not None:
+        low, high = round(value.low * part), round(value.high * part)
+        return replace(
+            found, value=replace(value, cents=round(value.cents * part), low=low, high=high)
+        )
+    if isinstance(value, int) and not isinstance(value, bool):
+        return replace(found, value=round(value * part))
+    return found
 
 
 def _size_reader(

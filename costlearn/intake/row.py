@@ -7,6 +7,7 @@ from datetime import date
 from functools import lru_cache
 
 from costlearn.errors import Place
+from costlearn.intake.values.day_ranges import DayRange
 from costlearn.intake.values.money import Money
 from costlearn.intake.values.stints import Stint
 from costlearn.records import Span, job_key
@@ -14,7 +15,7 @@ from costlearn.records import Span, job_key
 key_of = lru_cache(maxsize=1 << 16)(job_key)
 """The key two spellings of one job share, remembered: a log names a job on every line."""
 
-Value = str | int | float | bool | date | Money | Stint
+Value = str | int | float | bool | date | DayRange | Money | Stint
 
 
 def figure_of(key: str) -> str:

@@ -14,6 +14,7 @@ from costlearn.intake.targets import fold_heading, reads_as
 from costlearn.intake.torn import torn_rows
 from costlearn.intake.totals import Line, check_totals, part_totals
 from costlearn.intake.values.cells import Raw, Reading, is_missing, vote_decimal
+from costlearn.intake.values.day_ranges import DayRange
 from costlearn.intake.values.lengths import unit_for_bare_areas
 from costlearn.intake.values.money import Money
 from costlearn.intake.values.numerals import MARKS, marks_in, shown, tidy, unquoted
@@ -159,7 +160,7 @@ def _read_column(
             reading = seen[known] = says_nothing(raw, setting) or read(raw)
         if not isinstance(reading, str):
             simple = not (reading.problem or reading.note or reading.rest)
-            if plain and simple and not isinstance(reading.value, Stint):
+            if plain and simple and not isinstance(reading.value, Stint | DayRange):
                 if reading.value is not None:
                     row.values[key] = reading.value
                 continue
@@ -281,7 +282,11 @@ def _take(
     value = reading.value
     if column.field == "job" and isinstance(value, str) and {value, fold(value)} & DITTO:
         return
-    if isinstance(value, Stint):
+    if isinstance(value, DayRange):
+        row.values.setdefault("started", value.first)
+        if value.last:
+            row.values.setdefault("finished", value.last)
+    elif isinstance(value, Stint):
         _put_stint(row, key, value)
     elif value is not None:
         row.values[key] = value

@@ -32,6 +32,7 @@ _OWN: dict[str, dict[str, str]] = {
         "quoted_on": "date",
         "started": "date",
         "finished": "date",
+        "dates": "dates",
         "plan.finished": "date",
         "area": "area",
         "grade": "grade",

@@ -31,12 +31,13 @@ _LINE = re.compile(
     rf"(?:sales |total )?{_TAX}(?: {_AND}{_TAX})*{_RATE}|(?:\d+ )*\d+ ?% (?:sales )?{_TAX}"
 )
 _BEFORE = re.compile(
-    rf"(?:(?:before|without|net of|excl|excluding|exclusive of|avant|hors|sans) {_OF}{_TAXES}"
+    rf"(?:(?:before|without|net of|excl|excluding|exclusive of|no|plus|\+|avant|hors|sans)"
+    rf" {_OF}{_TAXES}"
     rf"|{_TAXES} (?:excl|excluded|extra|not included|en sus|exclues?|non incluses?))"
 )
 _WITHIN = re.compile(
     rf"(?:(?:incl|including|inclusive of|with|after|avec|incluant) {_OF}{_TAXES}"
-    rf"|{_OF}{_TAXES} (?:incl|included|in|inclus|incluse|incluses|comprise|comprises)|ttc)"
+    rf"|{_OF}{_TAXES} (?:incl|included|in it|in|inclus|incluse|incluses|comprise|comprises)|ttc)"
 )
 
 
@@ -83,13 +84,20 @@ def receipt_field(heading: str, known: Mapping[str, str]) -> str:
     return ""
 
 
-def price_before_tax(heading: str) -> str:
-    """A folded heading without the words that say tax is not in it; "" where it has none.
+BEFORE_TAX, WITH_TAX = "before tax", "with tax"
 
-    >>> price_before_tax("prix soumis avant taxes")
-    'prix soumis'
+
+def without_tax_words(heading: str) -> tuple[str, str]:
+    """A folded heading without what it says about tax, and what it says; "" where it says nothing.
+
+    >>> without_tax_words("prix soumis avant taxes"), without_tax_words("billed hst in it")
+    (('prix soumis', 'before tax'), ('billed', 'with tax'))
     """
-    return _without(_BEFORE, heading) or ""
+    for pattern, said in ((_BEFORE, BEFORE_TAX), (_WITHIN, WITH_TAX)):
+        rest = _without(pattern, heading)
+        if rest is not None:
+            return rest, said
+    return heading, ""
 
 
 def _without(pattern: re.Pattern[str], heading: str) -> str | None:

@@ -5,15 +5,17 @@ Words and pairs of taxes are common practice, no source; the bills are invented.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from costlearn.firm import Firm
+from costlearn.intake.answers import Answers
 from costlearn.intake.headers import HeadingReader
 from costlearn.intake.reader import read_file
 from costlearn.intake.taxed_headings import taxes_named
-from costlearn.records import CostEntry
+from costlearn.records import CostEntry, JobEntry, Question
 from costlearn.vocabulary import standard
 
 READER = HeadingReader(standard())
@@ -56,11 +58,44 @@ def test_a_price_before_tax_is_the_price(kind: str, text: str, field: str) -> No
 
 
 @pytest.mark.parametrize(
-    "text", ["Prix (taxes incluses)", "Price incl. tax", "Coût réel (avant taxes)", "Coût TTC"]
+    ("text", "field", "said"),
+    [
+        ("Prix (taxes incluses)", "price", "with tax"),
+        ("Billed (HST in it)", "paid", "with tax"),
+        ("Coût réel (avant taxes)", "actual.cost", "before tax"),
+        ("Cost, no HST", "actual.cost", "before tax"),
+        ("Coût TTC", "actual.cost", "with tax"),
+    ],
 )
-def test_what_depends_on_tax_is_asked_in_a_list_of_jobs(text: str) -> None:
+def test_a_list_of_jobs_says_whether_tax_is_in_its_amounts(
+    text: str, field: str, said: str
+) -> None:
     match = READER.match(text, "jobs")
-    assert (match.how, match.field) == ("ask", "")
+    assert (match.how, match.field, match.unit) == ("exact", field, said)
+
+
+def jobs(path: Path, text: str, firm: Firm, **said: str) -> tuple[JobEntry, tuple[Question, ...]]:
+    path.write_text(text, "utf-8")
+    batch = read_file(path, firm, answers=Answers(said))
+    (job,) = [e for e in batch.entries if isinstance(e, JobEntry)]
+    return job, batch.questions
+
+
+def test_tax_within_waits_for_its_rate_where_the_net_counts(tmp_path: Path) -> None:
+    text, path = "Job,Finished,Billed (HST in it)\nElm bath,2024-03-01,11300\n", tmp_path / "j.csv"
+    job, (asked,) = jobs(path, text, FIRM)
+    assert (job.paid, asked.topic) == (None, "tax")
+    job, left = jobs(path, text, FIRM, **{asked.key: "0.13"})
+    assert (job.paid, left) == (1_000_000, ())
+
+
+@pytest.mark.parametrize(("recovers", "cost"), [(True, 1_000_000), (False, None)])
+def test_a_cost_before_tax_is_whole_only_where_tax_comes_back(
+    tmp_path: Path, recovers: bool, cost: int | None
+) -> None:
+    text = 'Job,Finished,"Cost, no HST"\nElm bath,2024-03-01,10000\n'
+    job, _ = jobs(tmp_path / "j.csv", text, replace(FIRM, tax_recoverable=recovers))
+    assert job.actual.cost == cost
 
 
 def test_a_heading_of_more_than_taxes_names_none() -> None:
