@@ -129,7 +129,11 @@ class _Amount:
 
 
 def read_amount(walk: Walk, frame: Frame) -> Figure:
-    """One amount, or the two ends of a range."""
+    """One amount, or the two ends of a range.
+
+    Raises:
+        Unclear: it cannot be read with certainty.
+    """
     between = walk.take() if walk.kind() == "between" else None
     first = _amount(walk)
     second = None
