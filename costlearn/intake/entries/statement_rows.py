@@ -26,6 +26,7 @@ _NEITHER = {
 }
 _ASKED = {
     "cash": "is cash: what it was spent on only its receipts say; not counted",
+    "account": "pays a supplier's account: what was bought only its bills say; not counted",
     "unknown": "came in and nothing says from whom: client money or a refund? not counted",
 }
 
