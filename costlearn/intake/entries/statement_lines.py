@@ -11,7 +11,7 @@ from costlearn.intake.targets import currency_in, fold_heading, headings
 from costlearn.intake.values.cells import Raw
 from costlearn.vocabulary import UNASSIGNED, fold
 
-_KINDS = ("disposal", "tax", "overhead", "labour", "rental", "permit", "sub", "material")
+_KINDS = ("disposal", "tax", "permit", "overhead", "labour", "rental", "sub", "material")
 _COMMON = frozenset(
     ("pos", "purchase", "debit", "credit", "card", "achat", "payment", "paiement", "refund",
      "return", "returned", "refunded", "remboursement", "reversal", "the", "inc", "ltd", "ltee",

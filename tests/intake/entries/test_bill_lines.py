@@ -77,3 +77,18 @@ def test_a_line_whose_amount_cannot_be_read_waits_though_its_total_can(read: Rea
     )
     assert lines(batch) == [("Dogwood", 10_000, 1_300)]
     assert any("'23l.8O' cannot be read, so the line waits" in f.text for f in batch.findings)
+
+
+def test_goods_taken_back_lower_the_cost_and_halves_are_shared(read: Read) -> None:
+    batch = read(
+        "Date,Supplier,What,Net,Job,Note\n"
+        "2025-03-09,Tile,3 boxes taken back,204,Ironwood,CREDIT they gave us\n"
+        "2025-03-10,Hardware,paint,236.40,half birch half aspen,\n"
+        "2025-03-11,Hardware,return air grille,20,birch,paid by credit card\n"
+    )
+    assert [(job, net) for job, net, _ in lines(batch)] == [
+        ("Ironwood", -20_400),
+        ("birch", 11_820),
+        ("aspen", 11_820),
+        ("birch", 2_000),
+    ]
