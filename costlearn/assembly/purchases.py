@@ -109,7 +109,11 @@ def one_job(one: Purchase, other: Purchase) -> bool:
     if not one.job or not other.job:
         return True
     first, second = job_key(one.job), job_key(other.job)
-    return first == second or first in leading_codes(other.job) or second in leading_codes(one.job)
+    words = set(fold(one.job).split()), set(fold(other.job).split())
+    if first == second or words[0] <= words[1] or words[1] <= words[0]:
+        # "Basswood" and "basswood bath", "14 Juniper" and "Juniper 14".
+        return True
+    return first in leading_codes(other.job) or second in leading_codes(one.job)
 
 
 def key_of_two(one: Sequence[CostEntry], other: Sequence[CostEntry]) -> str:

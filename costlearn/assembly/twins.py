@@ -19,7 +19,7 @@ from costlearn.assembly.trail import Trail
 from costlearn.errors import Place
 from costlearn.firm import Firm
 from costlearn.records import CostEntry, Entry, Question, Twin
-from costlearn.vocabulary import UNASSIGNED, fold
+from costlearn.vocabulary import NEVER_DIRECT, UNASSIGNED, fold
 
 _Cluster = list[Purchase]
 
@@ -271,7 +271,7 @@ def _filled_in(
     return tuple(
         replace(
             line,
-            kind=kind if line.kind == UNASSIGNED else line.kind,
+            kind=kind if line.kind == UNASSIGNED and kind not in NEVER_DIRECT else line.kind,
             phase=phase if line.phase in (None, UNASSIGNED) else line.phase,
         )
         for line in lines

@@ -71,16 +71,19 @@ class HeadingReader:
         vocabulary: Vocabulary,
         told: Answers | None = None,
         people: Collection[str] = (),
+        jobs: Collection[str] = (),
     ) -> None:
         """Read headings by a vocabulary; ``told`` says which known heading an unknown one means.
 
-        ``people`` are the folded names of the firm's people: they may head columns of hours.
+        ``people`` are the folded names of the firm's people: they may head columns of hours;
+        ``jobs`` are the names of jobs on file.
 
         An answer of before questions named the kind of table names the heading alone; it holds in
         every kind that does not know the heading by itself.
         """
         self._vocabulary = vocabulary
         self.people = people
+        self.jobs = jobs
         self._told = told or Answers()
         self._seen: dict[tuple[str, str], Match] = {}
 

@@ -93,7 +93,7 @@ def read_file(
     words = told.extend((vocabulary or standard()).with_phases(firm.phase_words))
     chart = column_map or ColumnMap()
     words, notes = chart.extend(words), Notes()
-    reader = HeadingReader(words, told, {fold(name) for name in firm.names})
+    reader = HeadingReader(words, told, {fold(name) for name in firm.names}, known_jobs)
     sheets = [sheet for sheet in sheets if not _is_no_record(sheet, notes)]
     if _is_day_sheet(sheets, column_map):
         setting = Setting(firm, words, notes, answers=told, watch=watch)

@@ -276,7 +276,7 @@ def _by_cells(
     if kind == "hours":
         return log_columns(grid, body, found, reader)
     if kind in _LINES:
-        return by_cells(grid.rows[body:], found, kind, words)
+        return by_cells(grid.rows[body:], found, kind, words, reader.jobs)
     return with_names(grid, body, found, hints, words) if kind == "jobs" else found
 
 

@@ -92,6 +92,11 @@ def test_another_job_or_kind_on_the_card_is_told_and_the_receipt_counts() -> Non
     ]
 
 
+def test_a_job_written_shorter_is_no_disagreement() -> None:
+    found = history(bill(60_000, job="14 Juniper"), card(60_000, job="juniper 14 bath"))
+    assert [(t.sure, t.differ) for t in found.twins] == [(True, ())]
+
+
 def test_a_receipt_takes_what_only_the_card_says() -> None:
     job = history(
         bill(60_000, tax=7_800, job=None, kind="unassigned"),

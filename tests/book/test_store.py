@@ -9,7 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from costlearn.assembly import twin_questions
 from costlearn.book.changes import Count
+from costlearn.book.kept import Answered
 from costlearn.book.store import Book
 from costlearn.errors import BookProblem, InputProblem, Place
 from costlearn.firm import Firm
@@ -292,3 +294,21 @@ def test_two_programs_do_not_write_at_once(tmp_path: Path, batch: Batch) -> None
         one._connection.execute("ROLLBACK")
         assert other.add(batch).kind == "new"
         assert tuple(one.entries()) == batch.entries
+
+
+def test_an_answer_makes_two_purchases_of_one_and_survives_a_reading() -> None:
+    def bought(file: str, day: int, *, on_statement: bool) -> Batch:
+        line = CostEntry(
+            "J-1", "material", 61_234, Place(file, "", 2), day=date(2025, 4, day),
+            payee="Supply yard", on_statement=on_statement,
+        )  # fmt: skip
+        return Batch(file, file, (line,), ())
+
+    with Book.in_memory() as book:
+        book.add(bought("receipts.csv", 2, on_statement=False))
+        book.add(bought("card.csv", 7, on_statement=True))
+        assert book.history().jobs[0].actual.material == 61_234
+        (asked,) = twin_questions(book.history().twins)
+        book.answer([Answered(asked, "two purchases")], {})
+        assert book.history().jobs[0].actual.material == 122_468
+        assert twin_questions(book.history().twins) == ()

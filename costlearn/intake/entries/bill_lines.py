@@ -22,7 +22,10 @@ _SETTLED = re.compile(
     r"|montant du|total payable|to pay|a payer)(?: (?:received|paid|to date|recu))?"
 )
 """Folded labels of lines that say what was paid on a bill and what is left."""
-_CREDIT = re.compile(r"\b(?:credit note|credit memo|note de credit|avoir|refund|refunded)\b")
+_CREDIT = re.compile(
+    r"\b(?:credit note|credit memo|note de credit|avoir|refund|refunded|returned|taken back"
+    r"|sent back|brought back)\b|^credit\b(?! card)|^return\b(?! (?:air|duct|vent|gril))"
+)
 _DETAILS = ("day", "payee", "document", "kind")
 _MONEY = ("amount", "gross", "tax")
 _MOST_TAX = 0.35

@@ -15,7 +15,7 @@ from costlearn.intake.entries.statement_lines import payee_name
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import row_text, set_aside
-from costlearn.intake.tables import Table
+from costlearn.intake.tables import Table, cell_text
 from costlearn.intake.told import (
     CURRENCY_CHOICES,
     ask_currency,
@@ -24,6 +24,7 @@ from costlearn.intake.told import (
     told_tax,
     told_word,
 )
+from costlearn.intake.values.cells import is_missing
 from costlearn.intake.values.money import read_money
 from costlearn.records import CostEntry, Entry
 from costlearn.vocabulary import UNASSIGNED, fold
@@ -52,6 +53,7 @@ def receipt_entries(table: Table, rows: list[Row], setting: Setting) -> list[Ent
         sums = _sums(table, row, setting)
         split = shares_of(table, row, [] if sums is None else [sums.net, sums.gross], setting)
         why = row.bad or ("" if sums else "it gives no amount") or (split.problem if split else "")
+        why = why or _unread(table, row)
         if why or sums is None:
             set_aside(table, row, why, setting)
             continue
@@ -68,6 +70,20 @@ def receipt_entries(table: Table, rows: list[Row], setting: Setting) -> list[Ent
             part = _Sums(nets[i], None if taxes is None else taxes[i], sums.currency)
             entries.append(_entry(table, row, job, kind, part, setting))
     return entries
+
+
+def _unread(table: Table, row: Row) -> str:
+    """Why a line waits whose amount, total or tax stands there and cannot be read; else ""."""
+    for column in table.columns:
+        if column.field.rpartition(".")[2] in ("amount", "gross", "tax"):
+            said = cell_text(table.grid.rows[row.index][column.indexes[0]])
+            if (
+                any(c.isalnum() for c in said)
+                and column.key not in row.values
+                and not is_missing(said)
+            ):
+                return f"its {column.heading} '{said}' cannot be read, so the line waits"
+    return ""
 
 
 def shares_of(table: Table, row: Row, cents: Sequence[int], setting: Setting) -> Split | None:

@@ -17,6 +17,11 @@ _AMOUNT = re.compile(
 _REST = re.compile(
     r"\s*(?P<job>.+?)[\s:(=-]+(?:the )?(?:rest|remainder|reste|le reste|the balance)\)?\s*", re.I
 )
+_HALVES = re.compile(
+    r"\s*(?:half|1/2|½|moiti[eé]) (?P<one>.+?)[\s,;/+&]+(?:and |et )?(?:half|1/2|½|moiti[eé]) "
+    r"(?P<other>.+?)\s*",
+    re.I,
+)
 _SLACK = Fraction(5, 1000)
 """Percentages may miss 100 by this much: 33.33, 33.33 and 33.34."""
 
@@ -61,9 +66,14 @@ def read_split(text: str, cents: Sequence[int]) -> Split | None:
 
     >>> [job for job, _ in read_split("J11 50% / J12 30% / shop 20%", [60_000]).jobs]
     ['J11', 'J12', 'shop']
+    >>> [job for job, _ in read_split("half birch half aspen", [60_000]).jobs]
+    ['birch', 'aspen']
     >>> read_split("J11 60% / J12 30%", [60_000]).problem
     "the shares of 'J11 60% / J12 30%' add up to 90 %, not 100 %"
     """
+    halves = _HALVES.fullmatch(text)
+    if halves:
+        return Split(((halves["one"], Fraction(1)), (halves["other"], Fraction(1))))
     parts = [part for part in _PARTS.split(text) if part.strip()]
     for pattern in (_PERCENT, _AMOUNT):
         found = [(_match(pattern, part), _match(_REST, part)) for part in parts]

@@ -11,10 +11,11 @@ from costlearn.intake.targets import currency_in, fold_heading, headings
 from costlearn.intake.values.cells import Raw
 from costlearn.vocabulary import UNASSIGNED, fold
 
-_KINDS = ("disposal", "tax", "overhead", "labour", "rental", "permit", "sub", "material")
+_KINDS = ("disposal", "tax", "permit", "overhead", "labour", "rental", "sub", "material")
 _COMMON = frozenset(
     ("pos", "purchase", "debit", "credit", "card", "achat", "payment", "paiement", "refund",
-     "return", "returned", "refunded", "remboursement", "reversal", "the", "inc", "ltd", "ltee")
+     "return", "returned", "refunded", "remboursement", "reversal", "the", "inc", "ltd", "ltee",
+     "e", "tfr", "etfr", "trf", "transfer", "sent", "virement")
 )  # fmt: skip
 """Words of a line that name nobody; common practice, no source."""
 
@@ -54,8 +55,9 @@ _SAMPLE = 60
 class Meaning:
     """What a line is taken for.
 
-    ``what`` is ``cost``, ``credit``, ``client``, ``transfer``, ``own``, ``cash`` or ``unknown``
-    (money in that may be anything); ``kind`` is a cost kind, ``word`` what told it.
+    ``what`` is ``cost``, ``credit``, ``client``, ``transfer``, ``own``, ``cash``, ``account``
+    (bills paid together) or ``unknown`` (money in that may be anything); ``kind`` is a cost kind,
+    ``word`` what told it.
     """
 
     what: str
@@ -81,7 +83,7 @@ def meaning_of(description: str, *, money_in: bool, payees: Iterable[frozenset[s
     if "transfer" in said and not {"e_transfer", "disposal"} & set(said):
         return Meaning("transfer", word=said["transfer"])
     if not money_in:
-        apart = next((what for what in ("own", "cash") if what in said), None)
+        apart = next((what for what in ("own", "cash", "account") if what in said), None)
         return Meaning(apart, word=said[apart]) if apart else Meaning("cost", kind, word)
     named = payee_words(description)
     if "refund" not in said and {"e_transfer", "client"} & set(said):

@@ -26,6 +26,7 @@ _NEITHER = {
 }
 _ASKED = {
     "cash": "is cash: what it was spent on only its receipts say; not counted",
+    "account": "pays a supplier's account: what was bought only its bills say; not counted",
     "unknown": "came in and nothing says from whom: client money or a refund? not counted",
 }
 
@@ -171,11 +172,12 @@ def _kind(table: Table, row: Row, cents: int, meaning: Meaning, setting: Setting
         said = f"what is paid to '{text}' is {told}, as you answered"
         setting.notes.once(("kind told", payee), "understood", place, said, text)
         return told
-    if meaning.kind != UNASSIGNED:
+    named = key_of(row.text("job"))
+    if meaning.kind != UNASSIGNED and not (named and meaning.kind in NEVER_DIRECT):
         said = f"lines that say '{meaning.word}' are {meaning.kind}"
         setting.notes.once(("bank kind", meaning.word), "understood", place, said, text)
         return meaning.kind
-    if not key_of(row.text("job")):
+    if not named:
         # What names no job counts in none: its kind is not worth a question yet.
         return UNASSIGNED
     whose = f"what is paid to '{payee}'"

@@ -68,3 +68,27 @@ def test_running_and_reference_numbers_are_neither_jobs_nor_money(read: Read) ->
 def test_lines_of_tax() -> None:
     said = ["hst 13%", "gst", "tax 5%", "sales tax", "13% hst", "gst + pst", "tax office", "tile"]
     assert [tax_line(text) for text in said] == [13, 0, 5, 0, 13, 0, None, None]
+
+
+def test_a_line_whose_amount_cannot_be_read_waits_though_its_total_can(read: Read) -> None:
+    batch = read(
+        "Date,Supplier,What,Net,HST,Total,Job\n2025-11-02,Lumber,boards,100,13,113,Dogwood\n"
+        "2025-11-03,Lumber,drywall,23l.8O,30.13,261.93,Dogwood\n"
+    )
+    assert lines(batch) == [("Dogwood", 10_000, 1_300)]
+    assert any("'23l.8O' cannot be read, so the line waits" in f.text for f in batch.findings)
+
+
+def test_goods_taken_back_lower_the_cost_and_halves_are_shared(read: Read) -> None:
+    batch = read(
+        "Date,Supplier,What,Net,Job,Note\n"
+        "2025-03-09,Tile,3 boxes taken back,204,Ironwood,CREDIT they gave us\n"
+        "2025-03-10,Hardware,paint,236.40,half birch half aspen,\n"
+        "2025-03-11,Hardware,return air grille,20,birch,paid by credit card\n"
+    )
+    assert [(job, net) for job, net, _ in lines(batch)] == [
+        ("Ironwood", -20_400),
+        ("birch", 11_820),
+        ("aspen", 11_820),
+        ("birch", 2_000),
+    ]

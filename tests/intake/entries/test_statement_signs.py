@@ -177,3 +177,24 @@ def test_columns_of_two_currencies(tmp_path: Path, make: Make) -> None:
         ("Gable kitchen", 9_000, "CAD"),
         ("Orchard bath", -4_520, "CAD"),
     ]
+
+
+def test_a_balance_proves_columns_that_no_heading_names(tmp_path: Path, make: Make) -> None:
+    rows: Rows = [["Posted", "Description", "Minus", "Plus", "Balance", "Our note"]]
+    moved = [
+        (-559.24, "BINS #1134", "ironwood"),
+        (11559.9, "E-TFR RECEIVED", "ironwood dep"),
+        (-1780.0, "OWNER DRAW", "draw"),
+        (-656.53, "TILE #6078", "ironwood"),
+        (-151.42, "LUMBER ACCT PAYMENT", None),
+        (230.52, "TILE #6078 REFUND", "hickory"),
+    ]
+    balance = 20000.0
+    for number, (cents, text, note) in enumerate(moved, 2):
+        balance = round(balance + cents, 2)
+        sides = [-cents, None] if cents < 0 else [None, cents]
+        rows.append([f"2026-02-{number:02}", text, *sides, balance, note])
+    path = make(tmp_path / "bank", rows)
+    batch = read_file(path, FIRM, known_jobs=["Ironwood bath", "Hickory powder room"])
+    assert by_job(batch) == {"ironwood": 121_577, "hickory": -23_052}
+    assert any("pays a supplier's account" in f.text for f in batch.findings)
