@@ -86,7 +86,7 @@ def _own(grid: Grid, body: int, index: int, match: Match) -> Match:
         return replace(match, near=near) if near else NO_MATCH
     if match.unit == "money" and (match.field in _OWN or match.field in ("hours", "total")):
         return NO_MATCH
-    if match.how == DENIED and match.near == ("day",):
+    if match.field == "day" or (match.how == DENIED and match.near == ("day",)):
         days = [fold(raw) for raw in said_in(grid, body, index) if isinstance(raw, str)]
         return Match("weekday", None, "exact") if days and set(days) <= WEEKDAYS.keys() else match
     if match.field not in _OWN:
