@@ -48,6 +48,14 @@ def timed(grid: Grid, body: int, found: Sequence[Found]) -> list[Found]:
     times or parts becomes the hours, or the field ``total`` where hours are there already.
     """
     kept = [(i, text, _own(grid, body, i, match)) for i, text, match in found]
+    if sum(match.field == "person" for _, _, match in kept) > 1:
+        # A name goes before a number.
+        named = [(i, text, m) for i, text, m in kept if not {"id", "no"} & set(fold(text).split())]
+        if any(match.field == "person" for _, _, match in named):
+            kept = [
+                one if one in named or one[2].field != "person" else (*one[:2], NO_MATCH)
+                for one in kept
+            ]
     kept = _twice_in_and_out(kept)
     fields = {match.field for _, _, match in kept}
     if not {"start", "end"} <= fields:
