@@ -249,6 +249,8 @@ _SETTLERS: Mapping[str, Settler] = {
     "headings": _headings,
     "jobs of a list": _one_of("finished", "running", "quoted"),
     "job of a sheet": _sheet_job,
+    "copies": _one_of("one record", "all count"),
+    "clock": _one_of("hours worked", "times of day"),
     "each": _one_of("each", "together", LEAVE_OUT),
     "people": _one_of("people", LEAVE_OUT),
     "overtime": _one_of("already in them", "on top of them"),

@@ -6,6 +6,8 @@ import re
 from collections.abc import Collection
 
 from costlearn.errors import InputProblem, Place
+from costlearn.intake.files.sheets import Grid
+from costlearn.intake.findings import Notes
 from costlearn.intake.row import key_of
 from costlearn.intake.tables import Table, cell_text
 from costlearn.intake.targets import fold_heading
@@ -24,6 +26,38 @@ _MEASURED = re.compile(r"\d+(?:[.,]\d+)? ?(?:kg|km|mg|ml|kcal|cal|bpm|reps?|sets
 _KINDS = frozenset(("hours", "phases"))
 _FEWEST_STRONG = 2
 _HALF = 2
+
+
+Tables = list[tuple[Grid, Table | None]]
+
+
+def of_jobs(tables: Tables, known_jobs: Collection[str], notes: Notes) -> Tables:
+    """The tables of a file without logs of something else, each of which is said.
+
+    Raises:
+        InputProblem: the file holds nothing but such logs.
+    """
+    others = {
+        id(table): speaks_of
+        for _, table in tables
+        if table and (speaks_of := of_something_else(table, known_jobs))
+    }
+    kept: Tables = [(grid, table) for grid, table in tables if id(table) not in others]
+    for grid, table in tables:
+        speaks_of = others.get(id(table), "")
+        if not speaks_of:
+            continue
+        place = Place(grid.file, grid.sheet)
+        if not any(table for _, table in kept):
+            raise InputProblem(
+                f"a log of {speaks_of} is of no job and has no cost",
+                place=place,
+                expected="records of jobs: hours with their job, bills, phases, prices",
+                hint="if it is of jobs, name each row's job in a column headed Job",
+            )
+        text = f"this log of {speaks_of} is of no job and has no cost; it is not read"
+        notes.add("set aside", place, text)
+    return kept
 
 
 def of_something_else(table: Table, known_jobs: Collection[str]) -> str:
@@ -58,13 +92,3 @@ def _measured(table: Table, at: int) -> bool:
     said: list[Raw] = [row[at] for row in table.grid.rows[table.body :] if not is_missing(row[at])]
     found = [raw for raw in said if isinstance(raw, str) and _MEASURED.fullmatch(raw.lower())]
     return bool(found) and _HALF * len(found) > len(said)
-
-
-def refusal(place: Place, speaks_of: str) -> InputProblem:
-    """The sentence for a file that holds nothing but such a log."""
-    return InputProblem(
-        f"a log of {speaks_of} is of no job and has no cost",
-        place=place,
-        expected="records of jobs: hours with their job, bills, phases, prices",
-        hint="if it is of jobs, name each row's job in a column headed Job",
-    )

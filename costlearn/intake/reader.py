@@ -13,7 +13,7 @@ from costlearn.intake.blocks import part_beside, part_blocks
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.currencies import in_named_currency
 from costlearn.intake.day_sheet import NAME, is_day_sheet
-from costlearn.intake.elsewhere import of_something_else, refusal
+from costlearn.intake.elsewhere import of_jobs
 from costlearn.intake.entries.day_sheet_rows import day_sheet_entries
 from costlearn.intake.entries.hours_columns import ON, SPREAD
 from costlearn.intake.entries.tidy_rows import tidy_entries
@@ -102,8 +102,8 @@ def read_file(
     grids = _parted(sheets, reader, column_map, notes)
     tables = [(grid, find_table(grid, reader, column_map)) for grid in grids]
     if not column_map:
-        tables = [_offered(grid, table, reader, told, notes) for grid, table in tables]
-    tables = _of_jobs(tables, known_jobs, notes, chart)
+        offered = [_offered(grid, table, reader, told, notes) for grid, table in tables]
+        tables = of_jobs(offered, known_jobs, notes)
     waits = any(asked.topic == TOPIC for asked in notes.questions.values())
     if grids and not entries and not waits and not any(table for _, table in tables):
         raise _nothing_found(grids, reader, column_map, path)
@@ -116,33 +116,6 @@ def read_file(
             _note_no_table(grid, notes, mapped=bool(chart.columns))
     batch = _batch(path.name, path, entries, whole, known_jobs)
     return replace(batch, currency=None if own is firm else own.currency)
-
-
-def _of_jobs(
-    tables: list[tuple[Grid, Table | None]],
-    known_jobs: Collection[str],
-    notes: Notes,
-    chart: ColumnMap,
-) -> list[tuple[Grid, Table | None]]:
-    """The tables without those of something else altogether.
-
-    Raises:
-        InputProblem: there is nothing but such tables.
-    """
-    if chart.kind:
-        return tables
-    kept: list[tuple[Grid, Table | None]] = []
-    for grid, table in tables:
-        speaks_of = of_something_else(table, known_jobs) if table else ""
-        if not table or not speaks_of:
-            kept.append((grid, table))
-            continue
-        place = Place(grid.file, grid.sheet)
-        if all(other is None or other is table for _, other in tables):
-            raise refusal(place, speaks_of)
-        text = f"this log of {speaks_of} is of no job and has no cost; it is not read"
-        notes.add("set aside", place, text)
-    return kept
 
 
 def _entries_of(table: Table, reader: HeadingReader, setting: Setting) -> list[Entry]:

@@ -262,6 +262,8 @@ def _nothing(
 ) -> None:
     """Note a text that means nothing is known; blanks are not worth a word."""
     text = cell_text(raw)
+    if column.field == "pause":
+        return
     if column.field == "job":
         if {text, fold(text)} & DITTO:
             return

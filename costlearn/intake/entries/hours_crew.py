@@ -16,7 +16,6 @@ from costlearn.intake.row import Row
 from costlearn.intake.tables import Column, Table, cell_text
 from costlearn.intake.values.cells import is_missing
 from costlearn.intake.values.gangs import Gang, read_gang
-from costlearn.intake.values.sizes import read_hours
 from costlearn.records import HoursEntry
 from costlearn.units import say_count
 from costlearn.vocabulary import fold
@@ -163,14 +162,7 @@ class Crews:
         each = sum((row.number("hours") or 0.0) * count for row, count in counts)
         if abs(plain - each) < _NEAR:
             return False
-        taken = {row.index for row in rows}
-        cells = self.table.grid.rows
-        feet = [
-            read_hours(cells[i][column.indexes[0]], unit="hours", hours_per_day=8).value
-            for i in range(self.table.body, len(cells))
-            if i not in taken
-        ]
-        return any(foot is not None and abs(foot - each) < _NEAR for foot in feet)
+        return any(abs(foot - each) < _NEAR for foot in self.worked.feet(rows, column))
 
     def _about(self) -> tuple[str, ...]:
         heads = [self.table.column(name) for name in ("person", "crew", "hours", "regular")]

@@ -59,6 +59,8 @@ class _Log:
     """The fields of columns that wait for a person to say whose they are: so do their rows."""
     week: _Week | None
     longest: float
+    copies: dict[int, str]
+    """Grid rows that repeat one above, and why they do not count."""
 
 
 def hours_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
@@ -79,6 +81,46 @@ def hours_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry
     return list(_within_a_day(entries, setting)) if log.longest == LONGEST_DAY else list(entries)
 
 
+def _copies(table: Table, rows: Sequence[Row], setting: Setting) -> dict[int, str]:
+    """Why rows that are copies of one above do not count: one person's hours stand there twice.
+
+    Nobody is at two places at once, so with times of day a copy is none; else a person is asked.
+    """
+    seen: set[tuple[str, ...]] = set()
+    again: list[Row] = []
+    for row in rows:
+        cells = tuple(cell_text(raw) for raw in table.grid.rows[row.index])
+        told = row.text("person") and row.day("day") and not row.bad
+        if told and cells in seen:
+            again.append(row)
+        seen.add(cells)
+    sure = "a row above says the same: it counts once"
+    open_ones = [row for row in again if not row.text("start")]
+    if not open_ones:
+        return {row.index: sure for row in again}
+    first, about = open_ones[0], (table.grid.file, table.grid.sheet)
+    said = setting.answers.get("copies", *about)
+    if said == "all count":
+        return {row.index: sure for row in again if row.text("start")}
+    if said is None:
+        text = row_text(table, first.index)
+        held = say_count(len(open_ones), "row")
+        setting.ask(
+            "copies",
+            about,
+            first.place,
+            f"{held} of this log stand there twice, such as '{text}': one record, or do all count? "
+            "Each counts once so far.",
+            ("one record", "all count"),
+            found=text,
+            waiting=len(open_ones),
+            holds=held,
+            samples=(text,),
+        )
+    wait = "a row above says the same: it waits for whether both count" if said is None else sure
+    return {row.index: sure if row.text("start") else wait for row in again}
+
+
 def _log(table: Table, rows: Sequence[Row], setting: Setting) -> _Log:
     worked = Worked.of(table, rows, setting)
     crews = Crews.of(table, rows, worked, setting)
@@ -94,7 +136,17 @@ def _log(table: Table, rows: Sequence[Row], setting: Setting) -> _Log:
     longest = LONGEST_DAY if columns else _span(table)
     week = _week(table, columns, setting)
     _date_weekdays(rows, week)
-    return _Log(table, setting, worked, crews, used, gone if waits else frozenset(), week, longest)
+    return _Log(
+        table,
+        setting,
+        worked,
+        crews,
+        used,
+        gone if waits else frozenset(),
+        week,
+        longest,
+        _copies(table, rows, setting),
+    )
 
 
 def _phases_in_notes(rows: Sequence[Row], setting: Setting) -> None:
@@ -158,7 +210,7 @@ def _of_row(log: _Log, row: Row) -> list[HoursEntry]:
         RowWaits: it gives none, or what it says is not proven.
     """
     table, setting = log.table, log.setting
-    why = no_job(row.text("job"), setting)
+    why = log.copies.get(row.index) or no_job(row.text("job"), setting)
     if why:
         raise RowWaits(why)
     if row.bad and not log.worked.by_clock:

@@ -48,6 +48,14 @@ def timed(grid: Grid, body: int, found: Sequence[Found]) -> list[Found]:
     times or parts becomes the hours, or the field ``total`` where hours are there already.
     """
     kept = [(i, text, _own(grid, body, i, match)) for i, text, match in found]
+    if sum(match.field == "person" for _, _, match in kept) > 1:
+        # A name goes before a number.
+        named = [(i, text, m) for i, text, m in kept if not {"id", "no"} & set(fold(text).split())]
+        if any(match.field == "person" for _, _, match in named):
+            kept = [
+                one if one in named or one[2].field != "person" else (*one[:2], NO_MATCH)
+                for one in kept
+            ]
     kept = _twice_in_and_out(kept)
     fields = {match.field for _, _, match in kept}
     if not {"start", "end"} <= fields:
@@ -86,7 +94,7 @@ def _own(grid: Grid, body: int, index: int, match: Match) -> Match:
         return replace(match, near=near) if near else NO_MATCH
     if match.unit == "money" and (match.field in _OWN or match.field in ("hours", "total")):
         return NO_MATCH
-    if match.how == DENIED and match.near == ("day",):
+    if match.field == "day" or (match.how == DENIED and match.near == ("day",)):
         days = [fold(raw) for raw in said_in(grid, body, index) if isinstance(raw, str)]
         return Match("weekday", None, "exact") if days and set(days) <= WEEKDAYS.keys() else match
     if match.field not in _OWN:

@@ -4,16 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from datetime import time
 
 from costlearn.intake.entries.hours_times import CLOCKS, PARTS
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row
 from costlearn.intake.tables import Column, Table, cell_text
 from costlearn.intake.targets import fold_heading
-from costlearn.intake.values.cells import Raw
+from costlearn.intake.values.cells import Raw, is_missing
 from costlearn.intake.values.clocks import Clock, read_clock, read_pause, shifts
+from costlearn.intake.values.sizes import read_hours
 from costlearn.vocabulary import fold
 
+DURATION, OF_DAY = "hours worked", "times of day"
+"""The answers to what a column of bare times is."""
+_BARE_TIMES = {"time", "temps", "heure"}
+"""Headings that mean how long as well as when."""
+_LONGEST_WORKED = 16.0
 WITHIN, ON_TOP = "already in them", "on top of them"
 """The answers to whether overtime is part of the hours beside it."""
 _NEAR = 0.02
@@ -45,6 +52,9 @@ class Worked:
     within: bool | None = None
     """Whether overtime is part of the hours beside it; None where only a person can say."""
     by_clock: bool = field(default=False, init=False)
+    when: str = ""
+    """Why a column of bare times is not read as hours, "" where it is; "?" while a person is asked.
+    """
 
     @classmethod
     def of(cls, table: Table, rows: Sequence[Row], setting: Setting) -> Worked:
@@ -53,6 +63,8 @@ class Worked:
         made.by_clock = table.column("start") is not None and table.column("end") is not None
         if made.by_clock:
             made._prove_clock(rows)
+        elif _bare_times(table, rows):
+            made.when = made._prove_durations(rows)
         if made._parted and table.column("regular") is None:
             made.within = made._prove_overtime(rows)
         return made
@@ -73,6 +85,8 @@ class Worked:
             RowWaits: its cells contradict each other, or a question must be answered first.
         """
         stated = self._in_parts(row) if self._parted else row.number("hours")
+        if stated is not None and self.when:
+            raise RowWaits(self.when.strip("?"), "hours")
         if not self.by_clock:
             return stated
         if stated is None and row.bad:
@@ -82,6 +96,41 @@ class Worked:
     def clocked(self, row: Row) -> bool:
         """Whether times of day tell a row's hours: they are those of each person it names."""
         return self.by_clock and bool(self._spans(row))
+
+    def feet(self, rows: Sequence[Row], column: Column) -> list[float]:
+        """What a column holds in the rows that are no records: totals at its foot."""
+        taken = {row.index for row in rows}
+        cells = self.table.grid.rows
+        read = [
+            read_hours(cells[i][column.indexes[0]], unit="hours", hours_per_day=8).value
+            for i in range(self.table.body, len(cells))
+            if i not in taken
+        ]
+        return [foot for foot in read if foot is not None]
+
+    def _prove_durations(self, rows: Sequence[Row]) -> str:
+        """Whether bare times ("7:30") are hours worked: by their sum, their size, or a person."""
+        column = self.table.column("hours")
+        found = [hours for row in rows if (hours := row.number("hours")) is not None]
+        if column is None or any(abs(f - sum(found)) < _NEAR for f in self.feet(rows, column)):
+            return ""
+        said = self.setting.answers.get("clock", column.heading)
+        if said == DURATION:
+            return ""
+        why = f"column '{column.heading}' gives times of day, not hours worked"
+        if said == OF_DAY or any(hours > _LONGEST_WORKED for hours in found):
+            return why
+        self.setting.ask(
+            "clock",
+            (column.heading,),
+            self.table.place(self.table.body - 1, column.heading),
+            f"Are '{column.heading}' hours worked or times of day? Its rows wait.",
+            (DURATION, f"{OF_DAY} (left out)"),
+            waiting=len(found),
+            holds="hours of jobs",
+            samples=[cell_text(self.raw(row, "hours")) for row in rows[:3]],
+        )
+        return "?"
 
     # -- regular and overtime ---------------------------------------------------------------------
 
@@ -253,6 +302,18 @@ class Worked:
             holds="hours of jobs",
         )
         return None
+
+
+def _bare_times(table: Table, rows: Sequence[Row]) -> bool:
+    """Whether a column whose heading may mean when as well as how long holds only "7:30"."""
+    column = table.column("hours")
+    if column is None or fold(column.heading) not in _BARE_TIMES:
+        return False
+    said = [
+        raw for row in rows if not is_missing(raw := table.grid.rows[row.index][column.indexes[0]])
+    ]
+    bare = [raw for raw in said if isinstance(raw, time) or (isinstance(raw, str) and ":" in raw)]
+    return bool(said) and len(bare) == len(said)
 
 
 def _in_minutes(column: Column | None) -> bool | None:
