@@ -103,7 +103,7 @@ def _settle_job(
     trail = Trail(firm.currency)
     name = pile.name
     for code in pile.joined:
-        how = f"'{code.text}' taken for '{name.text}', the only job it is the code of"
+        how = f"'{code.text}' taken for '{name.text}', the only job it can be"
         trail.keep("", {"name": Figure(name.text, how, (code.place, name.place))})
     for doubt in pile.doubts:
         trail.disagree(doubt)

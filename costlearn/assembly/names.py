@@ -1,4 +1,4 @@
-"""Which entries speak of the same job: by the same key, or by the job's leading code."""
+"""Which entries speak of the same job: by the same key, the job's leading code, or its words."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
+from costlearn.assembly.called import JobNames
 from costlearn.errors import Place
 from costlearn.records import (
     ChangeEntry,
@@ -94,9 +95,14 @@ def pile_up(entries: Iterable[Entry]) -> tuple[list[Pile], tuple[CostEntry, ...]
             names_by_kind[kind].setdefault(key, Name(" ".join(written.split()), entry.place))
         named.append((key, entry))
     names: dict[str, Name] = {}
-    for found in names_by_kind:
-        names.update((key, name) for key, name in found.items() if key not in names)
+    for spelled in names_by_kind:
+        names.update((key, name) for key, name in spelled.items() if key not in names)
     owner, doubts = _owners(names)
+    listed = names_by_kind[_NAMED_BY[JobEntry]]
+    known = JobNames({key: name.text for key, name in listed.items()})
+    for key, name in names.items():
+        if key not in listed and key not in owner and (found := known.find(name.text).key):
+            owner[key] = owner.get(found, found)
     piles: dict[str, Pile] = {}
     for key, name in names.items():
         main = owner.get(key, key)

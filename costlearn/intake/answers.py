@@ -164,8 +164,8 @@ def _column(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | Non
 
 
 def _job(said: str, _vocabulary: Vocabulary, jobs: Collection[str]) -> str | None:
-    if fold(said) == OWN:
-        return OWN
+    if fold(said) in (OWN, LEAVE_OUT):
+        return fold(said)
     return next((name for name in jobs if name.casefold() == said.casefold()), None)
 
 

@@ -6,8 +6,9 @@ import re
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from costlearn.assembly.called import JobNames
 from costlearn.errors import Place
-from costlearn.intake.answers import NONE, OWN, Answers, phase_choices, scope_choices
+from costlearn.intake.answers import LEAVE_OUT, NONE, OWN, Answers, phase_choices, scope_choices
 from costlearn.intake.answers import key_of as key_for
 from costlearn.intake.findings import Notes
 from costlearn.intake.kinds import read_kind
@@ -16,8 +17,11 @@ from costlearn.intake.row import key_of
 from costlearn.intake.scope import item_word
 from costlearn.intake.spelling import nearest
 from costlearn.records import Entry, JobEntry, Question, job_key
+from costlearn.units import say_count
 from costlearn.vocabulary import UNASSIGNED, fold
 
+MOST_JOBS = 4
+"""Jobs that a question about a name offers."""
 WAITING = {"waiting", "wait", "idle", "standby", "attente", "lost time", "waited"}
 _WAITING_FOR = re.compile(r"(?:wait(?:ing|ed)? (?:for|on)|en attente d|attente d)", re.IGNORECASE)
 
@@ -159,16 +163,16 @@ def ask_about_jobs(entries: Iterable[Entry], known_jobs: Collection[str], settin
     names.update({job_key(e.job): e.job for e in listed if isinstance(e, JobEntry)})
     if not names:
         return
-    same_start = _starts(names)
+    same_start, known = _starts(names), JobNames(names)
     for entry in listed:
         name = entry.job
         if isinstance(entry, JobEntry) or not name:
             continue
         key = key_of(name)
-        if key in names or same_start(key):
+        found = known.find(name)
+        if key in names or same_start(key) or found.key:
             continue
-        near = nearest(fold(name), [fold(n) for n in names.values()])
-        like = ", ".join(f"'{n.word}'" for n in near)
+        like = ", ".join(f"'{names[one]}'" for one in found.may_be[:MOST_JOBS])
         text = f"job '{name}' is on no list of jobs" + (f"; is it {like}?" if like else "")
         setting.notes.once(("job", key), "asked", entry.place, text, name)
 
@@ -186,8 +190,11 @@ def rename_jobs(entries: list[Entry], answers: Answers, notes: Notes) -> list[En
             renamed.append(entry)
             continue
         text = f"job '{name}' is taken for '{said}', as you answered"
+        if said == LEAVE_OUT:
+            text = f"rows of '{name}' are left out, as you answered"
+        else:
+            renamed.append(replace(entry, job=said))
         notes.once(("job told", name), "understood", entry.place, text, name)
-        renamed.append(replace(entry, job=said))
     return renamed
 
 
@@ -205,19 +212,19 @@ def job_questions(
         names.setdefault(job_key(name), name)
     if not names:
         return ()
-    same_start = _starts(names)
-    folded = {fold(name): name for name in names.values()}
+    same_start, known = _starts(names), JobNames(names)
     found: dict[str, Question] = {}
     for written, rows, place in others:
         key = key_of(written)
-        if key in names or same_start(key):
+        called = known.find(written)
+        if not key or key in names or same_start(key) or called.key:
             continue
-        near = [folded[n.word] for n in nearest(fold(written), folded)]
-        starts = [name for name in names.values() if key and job_key(name).startswith(key)]
-        choices = (*dict.fromkeys((*starts[:4], *near)), f"{OWN} (a job of its own)")
+        likely = [names[one] for one in called.may_be[:MOST_JOBS]]
+        choices = (*likely, f"{OWN} (a job of its own)", f"{LEAVE_OUT} (no job's)")
         text = f"Which job is '{written}'? No list of jobs has it."
         name = key_for("job", written)
-        asked = Question(name, "job", place, written, text, choices, rows)
+        holds = say_count(rows, "row")
+        asked = Question(name, "job", place, written, text, choices, rows, holds=holds)
         if name in found:
             asked = replace(found[name], rows_waiting=found[name].rows_waiting + rows)
         found[name] = asked

@@ -73,7 +73,7 @@ def test_a_joined_code_is_said_in_the_origins() -> None:
     ]
     (job,) = assemble(entries, Firm()).jobs
     (origin,) = (o for o in job.origins if o.figure == "name")
-    assert origin.how == "'J-07' taken for 'J-07 bath', the only job it is the code of"
+    assert origin.how == "'J-07' taken for 'J-07 bath', the only job it can be"
     assert origin.places == (Place("a.csv", "", 2), Place("b.csv", "", 3))
 
 

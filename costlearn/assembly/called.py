@@ -1,0 +1,101 @@
+"""Which job of the lists another name means: "birch", "Chesnut ens", "juniper 14"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+
+from costlearn.vocabulary import fold, standard
+
+_SHORTEST_START = 3
+_SHORTEST_SLIP = 6
+_VOWELS = re.compile(r"[aeiouy]")
+_EMPTY = frozenset(
+    ("the", "a", "an", "job", "jobs", "house", "place", "res", "residence", "reno", "renovation",
+     "client", "chez", "le", "la", "les", "de", "du", "des", "and", "et", "at", "on", "of")
+)  # fmt: skip
+"""Words that tell no job from another; common practice, no source."""
+_ROOMY = ("hall", "main", "upstairs", "downstairs", "guest", "master", "half", "room", "basement")
+
+
+@dataclass(frozen=True, slots=True)
+class Called:
+    """The one listed job that a name can mean, by its key; else those it may mean, likest first."""
+
+    key: str = ""
+    may_be: tuple[str, ...] = ()
+
+
+class JobNames:
+    """The names of listed jobs, by their keys, to find which of them another name means.
+
+    >>> JobNames({"birchbath": "Birch bath", "aspenlaundry": "Aspen laundry"}).find("birch")
+    Called(key='birchbath', may_be=())
+    """
+
+    def __init__(self, listed: Mapping[str, str]) -> None:
+        """Remember the words of each name."""
+        self._words = {key: _words(name) for key, name in listed.items()}
+
+    def find(self, name: str) -> Called:
+        """The listed job that alone has all words of a name, one of them its own; else likely ones.
+
+        Words may be cut short ("ens"), have lost their vowels ("pwdr") or one letter wrong.
+        """
+        said = _words(name)
+        own = [word for word in said if word not in _rooms()]
+        if not own:
+            return Called()
+        whole = [key for key, words in self._words.items() if _has_all(words, said)]
+        if len(whole) == 1:
+            return Called(whole[0])
+        near = whole or [key for key, words in self._words.items() if _has_any(words, own)]
+        return Called(may_be=tuple(near))
+
+
+@cache
+def _rooms() -> frozenset[str]:
+    """Words of rooms and kinds of work, which many jobs share."""
+    words = {part for word in standard().job_words for part in word.split()}
+    return frozenset(words | set(_ROOMY))
+
+
+def _words(name: str) -> list[str]:
+    return [word for word in fold(name).replace("+", " ").split() if word not in _EMPTY]
+
+
+def _has_all(words: Sequence[str], said: Sequence[str]) -> bool:
+    return all(any(_same(one, word) for word in words) for one in said)
+
+
+def _has_any(words: Sequence[str], own: Sequence[str]) -> bool:
+    return any(_same(one, word) for one in own for word in words)
+
+
+def _same(said: str, word: str) -> bool:
+    """Whether a word said is a word of a name: the same, its beginning, its bones, or a slip."""
+    if said == word:
+        return True
+    if said.isdigit() or word.isdigit() or said[0] != word[0]:
+        return False
+    if len(said) >= _SHORTEST_START and (word.startswith(said) or _bones(said, word)):
+        return True
+    long = min(len(said), len(word)) >= _SHORTEST_SLIP
+    return long and _one_letter_off(said, word)
+
+
+def _bones(said: str, word: str) -> bool:
+    return not _VOWELS.search(said) and said == _VOWELS.sub("", word)
+
+
+def _one_letter_off(one: str, other: str) -> bool:
+    """Whether two words differ by one letter: changed, missing, too many, or two swapped."""
+    if len(one) > len(other):
+        one, other = other, one
+    at = next((i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), len(one))
+    if len(one) == len(other):
+        swapped = one[at : at + 2] == other[at : at + 2][::-1] and one[at + 2 :] == other[at + 2 :]
+        return one[at + 1 :] == other[at + 1 :] or swapped
+    return len(other) - len(one) == 1 and one[at:] == other[at + 1 :]
