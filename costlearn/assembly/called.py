@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -37,7 +37,14 @@ class JobNames:
 
     def __init__(self, listed: Mapping[str, str]) -> None:
         """Remember the words of each name."""
-        self._words = {key: _words(name) for key, name in listed.items()}
+        self._having: dict[str, dict[str, set[str]]] = {}
+        for key, name in listed.items():
+            self.add(key, name)
+
+    def add(self, key: str, name: str) -> None:
+        """One more listed job."""
+        for word in _words(name):
+            self._having.setdefault(word[0], {}).setdefault(word, set()).add(key)
 
     def find(self, name: str) -> Called:
         """The listed job that alone has all words of a name, one of them its own; else likely ones.
@@ -48,11 +55,16 @@ class JobNames:
         own = [word for word in said if word not in _rooms()]
         if not own:
             return Called()
-        whole = [key for key, words in self._words.items() if _has_all(words, said)]
+        having = {word: self._with(word) for word in said}
+        whole = set.intersection(*having.values())
         if len(whole) == 1:
-            return Called(whole[0])
-        near = whole or [key for key, words in self._words.items() if _has_any(words, own)]
-        return Called(may_be=tuple(near))
+            return Called(whole.pop())
+        return Called(may_be=tuple(sorted(whole or set.union(*(having[word] for word in own)))))
+
+    def _with(self, said: str) -> set[str]:
+        """The keys of the names that have a word."""
+        known = self._having.get(said[0], {})
+        return {key for word, keys in known.items() if _same(said, word) for key in keys}
 
 
 @cache
@@ -64,14 +76,6 @@ def _rooms() -> frozenset[str]:
 
 def _words(name: str) -> list[str]:
     return [word for word in fold(name).replace("+", " ").split() if word not in _EMPTY]
-
-
-def _has_all(words: Sequence[str], said: Sequence[str]) -> bool:
-    return all(any(_same(one, word) for word in words) for one in said)
-
-
-def _has_any(words: Sequence[str], own: Sequence[str]) -> bool:
-    return any(_same(one, word) for one in own for word in words)
 
 
 def _same(said: str, word: str) -> bool:

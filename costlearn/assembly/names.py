@@ -19,6 +19,8 @@ from costlearn.records import (
 )
 
 _LONGEST_CODE = 4
+_NEAR = 0.05
+"""Two lists hold one job's figure within this share of each other (judgement, no source)."""
 _NAMED_BY: Mapping[type[Entry], int] = {
     JobEntry: 0,
     PhaseEntry: 1,
@@ -99,7 +101,9 @@ def pile_up(entries: Iterable[Entry]) -> tuple[list[Pile], tuple[CostEntry, ...]
         names.update((key, name) for key, name in spelled.items() if key not in names)
     owner, doubts = _owners(names)
     listed = names_by_kind[_NAMED_BY[JobEntry]]
-    known = JobNames({key: name.text for key, name in listed.items()})
+    owner |= _on_two_lists([entry for _, entry in named if isinstance(entry, JobEntry)], owner)
+    first = {key: name.text for key, name in listed.items() if key not in owner}
+    known = JobNames(first)
     for key, name in names.items():
         if key not in listed and key not in owner and (found := known.find(name.text).key):
             owner[key] = owner.get(found, found)
@@ -113,6 +117,56 @@ def pile_up(entries: Iterable[Entry]) -> tuple[list[Pile], tuple[CostEntry, ...]
     for key, entry in named:
         piles[owner.get(key, key)].add(entry)
     return list(piles.values()), tuple(loose)
+
+
+def _on_two_lists(entries: Iterable[JobEntry], owner: Mapping[str, str]) -> dict[str, str]:
+    """Names of a later list of jobs that mean a job of an earlier one, where figures agree too.
+
+    Two rows of one list are two jobs, however alike their names.
+    """
+    tables: dict[tuple[str, str], dict[str, JobEntry]] = {}
+    for entry in entries:
+        key = job_key(entry.job)
+        if key not in owner:
+            where = (entry.place.file, entry.place.sheet)
+            tables.setdefault(where, {}).setdefault(key, entry)
+    found: dict[str, str] = {}
+    before: dict[str, JobEntry] = {}
+    for rows in tables.values():
+        known = JobNames({key: entry.job for key, entry in before.items() if key not in rows})
+        for key, entry in rows.items():
+            if key in before:
+                continue
+            called = known.find(entry.job)
+            same = [one for one in (called.key, *called.may_be) if one]
+            alike = [one for one in same if _figures_agree(before[one], entry)]
+            if len(alike) == 1 and (called.key or _agrees_twice(before[alike[0]], entry)):
+                found[key] = alike[0]
+        before |= {key: entry for key, entry in rows.items() if key not in found}
+    return found
+
+
+def _figures_agree(one: JobEntry, other: JobEntry) -> bool:
+    """Whether two rows agree in some figure and contradict each other in none."""
+    told = _compared(one, other)
+    return bool(told) and all(told)
+
+
+def _agrees_twice(one: JobEntry, other: JobEntry) -> bool:
+    return sum(_compared(one, other)) > 1
+
+
+def _compared(one: JobEntry, other: JobEntry) -> list[bool]:
+    """For each figure both rows state, whether they agree on it."""
+    pairs: list[tuple[float | None, float | None]] = [
+        (one.actual.cost, other.actual.cost),
+        (one.area_sqft, other.area_sqft),
+        (one.actual.site_days, other.actual.site_days),
+        (one.price or one.paid, other.price or other.paid),
+    ]
+    numbers = [abs(a - b) <= _NEAR * max(a, b) for a, b in pairs if a is not None and b is not None]
+    days = [(one.started, other.started), (one.finished, other.finished)]
+    return numbers + [a == b for a, b in days if a is not None and b is not None]
 
 
 def leading_codes(name: str) -> Iterator[str]:

@@ -208,16 +208,24 @@ def job_questions(
         others: the other names met, with how many rows have them and where the first stands.
     """
     names: dict[str, str] = {}
+    known, twice = JobNames({}), set[str]()
     for name in listed:
-        names.setdefault(job_key(name), name)
+        key = job_key(name)
+        called, longer = known.find(name), JobNames({key: name})
+        if key in names or called.key or any(longer.find(names[k]).key for k in called.may_be):
+            # Another list calls one of these jobs so.
+            twice.add(key)
+        else:
+            names[key] = name
+            known.add(key, name)
     if not names:
         return ()
-    same_start, known = _starts(names), JobNames(names)
+    same_start = _starts(names)
     found: dict[str, Question] = {}
     for written, rows, place in others:
         key = key_of(written)
         called = known.find(written)
-        if not key or key in names or same_start(key) or called.key:
+        if not key or key in names or key in twice or same_start(key) or called.key:
             continue
         likely = [names[one] for one in called.may_be[:MOST_JOBS]]
         choices = (*likely, f"{OWN} (a job of its own)", f"{LEAVE_OUT} (no job's)")
