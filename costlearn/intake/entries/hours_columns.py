@@ -13,6 +13,7 @@ from costlearn.intake.entries.hours_times import (
     PARTS,
     WEEKDAYS,
     Found,
+    as_field,
     holds_hours,
     said_in,
     timed,
@@ -63,7 +64,10 @@ def log_columns(
         reader: knows the words of the trade and the people of the firm.
     """
     columns = _crew_by_name(grid, body, timed(grid, body, found))
-    return _spread(grid, body, by_name(grid, body, columns, reader.vocabulary), reader)
+    columns = by_name(grid, body, columns, reader.vocabulary)
+    if any(match.field == NAMED for _, _, match in columns):
+        columns = as_field(grid, body, columns, "total", set(headings().totals) | {"hours"})
+    return _spread(grid, body, columns, reader)
 
 
 def _crew_by_name(grid: Grid, body: int, found: list[Found]) -> list[Found]:

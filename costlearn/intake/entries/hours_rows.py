@@ -277,7 +277,8 @@ def _check_length(log: _Log, row: Row, entry: HoursEntry) -> None:
 def _wait_day(log: _Log, row: Row) -> list[HoursEntry]:
     """A day on which a job waited and nobody worked: no hours, and the reason in words."""
     table, day = log.table, row.day("day")
-    cells = [row.text("phase"), row.text("notes"), cell_text(log.worked.raw(row, "hours"))]
+    cells = [row.text(name) for name in ("phase", "notes", NAMED)]
+    cells.append(cell_text(log.worked.raw(row, "hours")))
     reason = next((t for text in cells if (t := text) and _stood_still(text)), "")
     if day is None or not (reason or row.flag("waiting")):
         return []

@@ -61,7 +61,7 @@ def timed(grid: Grid, body: int, found: Sequence[Found]) -> list[Found]:
     if not {"start", "end"} <= fields:
         kept = _without(kept, {*CLOCKS, "pause"})
     elif "hours" not in fields and not fields & set(PARTS):
-        kept = _as(grid, body, kept, "hours", _BETWEEN | set(headings().totals))
+        kept = as_field(grid, body, kept, "hours", _BETWEEN | set(headings().totals))
     hours = [at for at, (_, _, match) in enumerate(kept) if match.field == "hours"]
     if len(hours) > 1:
         # "Hours" and "Man hours": the hours of all are those of each, taken together.
@@ -80,7 +80,7 @@ def _parts(grid: Grid, body: int, found: list[Found]) -> list[Found]:
     elif "hours" not in fields:
         return _without(found, set(PARTS))
     if not any(match.field == "total" for _, _, match in found):
-        found = _as(grid, body, found, "total", set(headings().totals))
+        found = as_field(grid, body, found, "total", set(headings().totals))
     if "regular" not in fields and any(match.field == "total" for _, _, match in found):
         found = [_renamed(one, "regular") if one[2].field == "hours" else one for one in found]
     return found
@@ -135,7 +135,7 @@ def _twice_in_and_out(found: list[Found]) -> list[Found]:
     return found
 
 
-def _as(grid: Grid, body: int, found: list[Found], name: str, words: set[str]) -> list[Found]:
+def as_field(grid: Grid, body: int, found: list[Found], name: str, words: set[str]) -> list[Found]:
     """The first column with one of some headings, and hours below it, as a field."""
     for at, (index, text, match) in enumerate(found):
         other = match.how == "exact" and match.field

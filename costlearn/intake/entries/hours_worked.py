@@ -270,8 +270,8 @@ class Worked:
             stated = row.number("hours") if not self._parted else None
             if len(spans) == 1 and stated is not None and (column is None or row in marked):
                 short.append(round(spans[0] - stated, 2))
-        gaps = {gap for gap in short if gap > _NEAR}
-        same = len(gaps) == 1 and _SHORTEST_LUNCH <= min(gaps) <= _LONGEST_LUNCH
+        gaps = {gap for gap in short if _SHORTEST_LUNCH <= gap <= _LONGEST_LUNCH}
+        same = len(gaps) == 1
         if column is None and same and short.count(min(gaps)) > 1:
             self.lunches = frozenset((0.0, *gaps))
             text = f"hours fall short of the clock by {60 * min(gaps):g} minutes: a break taken off"

@@ -105,6 +105,8 @@ def shifts(ends: Sequence[Clock], *, by_24: bool = False) -> tuple[float, ...]:
     >>> shifts([Clock(7.5, False), Clock(4.0, False)])
     (8.5,)
     """
+    if by_24 and ends[0].hour == ends[-1].hour:
+        return ()
     if by_24:
         plain = shifts([Clock(end.hour, settled=True) for end in ends])
         if plain and ends[0].hour < ends[-1].hour:

@@ -81,14 +81,15 @@ def test_a_column_a_date(tmp_path: Path, read: Read) -> None:
 def test_a_column_a_person(read: Read) -> None:
     batch = read(
         "Date,Job,Phase,Ann,Bo (hrs),Invoice,Km\n2025-03-03,Maple,demo,8,4,,\n"
-        "2025-03-04,Maple,tile,7.5,,5521,12\nTotal,,,15.5,4,,\n"
+        "2025-03-04,Maple,tile,7.5,,5521,12\nTotal,,,15.5,4,,\n",
+        firm=Firm(people=("Ann",)),
     )
     assert brief(batch) == [
         ("Maple", "Ann", "2025-03-03", "demo", 8),
         ("Maple", "Bo", "2025-03-03", "demo", 4),
         ("Maple", "Ann", "2025-03-04", "tile", 7.5),
     ]
-    assert sum("is taken for a person" in t for t in texts(batch, "proposed")) == 2
+    assert sum("holds the hours of" in t for t in texts(batch, "understood")) == 2
     assert sum("agrees" in t for t in texts(batch, "checked")) == 2
     assert any("'Km' is not used" in t for t in texts(batch, "set aside"))
 
@@ -138,33 +139,24 @@ def test_days_without_a_year_take_the_one_around_them(read: Read) -> None:
 
 
 @pytest.mark.parametrize(
-    ("heading", "kind", "each"),
+    ("heading", "each"),
     [
-        ("Hours", "proposed", [8, 8]),
-        ("Crew hours", "understood", [8, 8]),
-        ("Total hours", "", [4, 4]),
+        ("Crew hours", [8, 8]), ("Hours each", [8, 8]), ("Hours per man", [8, 8]),
+        ("Total hours", [4, 4]), ("Man hours", [4, 4]),
     ],
-)
-def test_hours_of_a_crew(read: Read, heading: str, kind: str, each: list[float]) -> None:
+)  # fmt: skip
+def test_hours_of_a_crew(read: Read, heading: str, each: list[float]) -> None:
     batch = read(f"Date,Job,Crew,{heading}\n2025-03-03,Maple,2,8\n")
     assert [e.hours for e in hours(batch)] == each
     assert len({e.person for e in hours(batch)}) == 2
-    said = [f for f in batch.findings if "crew size" in f.text]
-    assert [f.kind for f in said] == ([kind] if kind else [])
+    assert batch.questions == ()
 
 
 def test_half_a_crew_member_and_a_named_person(read: Read) -> None:
-    batch = read("Date,Job,Crew,Hours\n2025-03-03,Maple,1.5,8\n2025-03-04,Maple,1,6\n")
+    batch = read("Date,Job,Crew,Crew hours\n2025-03-03,Maple,1.5,8\n2025-03-04,Maple,1,6\n")
     assert [e.hours for e in hours(batch)] == [8, 4, 6]
     batch = read("Date,Job,Who,Crew,Hours\n2025-03-03,Maple,Ann,2,8\n")
     assert [(e.person, e.hours) for e in hours(batch)] == [("Ann", 8)]
-
-
-def test_two_people_on_one_line_are_asked_about(read: Read) -> None:
-    batch = read("Date,Job,Who,Hours\n2025-03-03,Maple,Ann & Bo,8\n2025-03-04,Maple,Ann & Bo,8\n")
-    assert [e.hours for e in hours(batch)] == [8, 8]
-    (asked,) = texts(batch, "asked")
-    assert "'Ann & Bo' are 2 people on one line: 8 hours each, or together?" in asked
 
 
 # -- call-back work -------------------------------------------------------------------------------
@@ -214,8 +206,8 @@ def test_words_that_name_the_cause(read: Read, word: str, cause: str) -> None:
 
 
 def test_the_bare_word_is_closing_out_work_and_said(read: Read) -> None:
-    row = "2025-09-03,Maple,Ann,8,Call back\n"
-    batch = read("Date,Job,Who,Hours,Phase\n" + row + row)
+    rows = "".join(f"2025-09-0{day},Maple,Ann,8,Call back\n" for day in (3, 4))
+    batch = read("Date,Job,Who,Hours,Phase\n" + rows)
     assert causes(batch) == [("closeout", None)] * 2
     assert len([t for t in texts(batch, "proposed") if "closing-out work" in t]) == 1
 
