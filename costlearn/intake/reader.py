@@ -78,32 +78,30 @@ def read_file(
     Returns:
         Entries in the order of the file, all findings (what was understood, proposed, set aside,
         asked and checked), and the questions only a person can answer.
-
-        An export of the day sheet is called what all of them are called in the book, so that a
-        later export takes an earlier one's place; 'costlearn import' puts them together.
+        An export of the day sheet has the one name all of them have in the book: it takes their
+        place, and 'costlearn import' puts them together.
 
     Raises:
         UnreadableFile: the file cannot be read at all.
-        InputProblem: no sheet holds a table that can be recognised, the map does not fit the
-            file, a column of dates contradicts itself, or other tables stand beside a day sheet.
+        InputProblem: no sheet holds a table of jobs that can be recognised, the map does not fit
+            the file, or other tables stand beside a day sheet.
     """
     watch("opening", 0.0)
     sheets = _wanted(read_grids(path), column_map, path)
-    told = answers or Answers()
+    told, chart = answers or Answers(), column_map or ColumnMap()
     words = told.extend((vocabulary or standard()).with_phases(firm.phase_words))
-    chart = column_map or ColumnMap()
     words, notes = chart.extend(words), Notes()
     reader = HeadingReader(words, told, {fold(name) for name in firm.names}, known_jobs)
     sheets = [sheet for sheet in sheets if not _is_no_record(sheet, notes)]
     if _is_day_sheet(sheets, column_map):
-        setting = Setting(firm, words, notes, answers=told, watch=watch)
-        return _batch(NAME, path, day_sheet_entries(sheets[0], setting), setting, known_jobs)
+        whole = Setting(firm, words, notes, answers=told, watch=watch)
+        return _batch(NAME, path, day_sheet_entries(sheets[0], whole), whole, known_jobs)
     entries, sheets = _exported(sheets, column_map, notes)
     grids = _parted(sheets, reader, column_map, notes)
     tables = [(grid, find_table(grid, reader, column_map)) for grid in grids]
     if not column_map:
-        offered = [_offered(grid, table, reader, told, notes) for grid, table in tables]
-        tables = of_jobs(offered, known_jobs, notes)
+        offered = (_offered(*found, reader, told, notes) for found in tables)
+        tables = of_jobs(list(offered), known_jobs, notes)
     waits = any(asked.topic == TOPIC for asked in notes.questions.values())
     if grids and not entries and not waits and not any(table for _, table in tables):
         raise _nothing_found(grids, reader, column_map, path)
