@@ -34,7 +34,7 @@ from costlearn.intake.values.cells import (
 )
 from costlearn.intake.values.day_ranges import read_day_range
 from costlearn.intake.values.days import read_day, vote_date_order
-from costlearn.intake.values.gangs import read_gang
+from costlearn.intake.values.gangs import read_crew, read_gang
 from costlearn.intake.values.lengths import unit_for_bare_areas
 from costlearn.intake.values.money import Money, read_money
 from costlearn.intake.values.numerals import take_sign, tidy
@@ -217,7 +217,7 @@ def reader_of(
     plain: Mapping[str, Read] = {
         "date": _day_reader(table, column, order, setting),
         "dates": lambda raw: _widen(read_day_range(raw, order=order, year=year_around(table))),
-        "number": lambda raw: _people(read_number(raw, decimal=decimal)),
+        "number": lambda raw: _people(read_crew(raw, decimal=decimal)),
         "year": lambda raw: _year(read_count(raw)),
         "grade": _grade,
         "flag": _flag_reader(column),

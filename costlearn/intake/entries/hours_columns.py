@@ -20,7 +20,7 @@ from costlearn.intake.entries.hours_times import (
 )
 from costlearn.intake.entries.people import legend_of, reads_as_names
 from costlearn.intake.files.sheets import Grid
-from costlearn.intake.headers import HeadingReader, Match
+from costlearn.intake.headers import NO_MATCH, HeadingReader, Match
 from costlearn.intake.looks import look_of
 from costlearn.intake.targets import fold_heading, headings
 from costlearn.intake.values.days import read_day
@@ -33,17 +33,16 @@ SPREAD = (ON, AT, BY, FOR)
 
 _YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _HOUR_WORDS = {"hrs", "hr", "hours", "h", "heures"}
-_NOBODY = {
+NO_NAMES = {
     "km", "kms", "miles", "mileage", "kilometres", "rate", "day rate", "hourly rate", "pay", "wage",
     "wages", "cost", "amount", "invoice", "qty", "quantity", "week", "year", "month", "id", "temp",
     "temperature", "weather", "start", "finish", "end", "in", "out", "lunch", "break", "breaks",
-    "pause", "overtime", "ot", "taux", "semaine", "crew", "people",
+    "pause", "overtime", "ot", "taux", "semaine", "crew", "people", "set", "sets", "reps", "rep",
+    "weight", "kg", "lbs", "calories", "distance", "pace", "steps", "dose", "mg", "ml", "score",
+    "age", "price", "hours", "tax", "balance", "no", "number", "speed",
 }  # fmt: skip
-"""Headings over figures that name no person; common practice, no source."""
-_OTHER = {
-    "set", "sets", "reps", "rep", "weight", "kg", "lbs", "calories", "distance", "pace", "steps",
-    "dose", "mg", "ml", "score", "age", "price", "total", "hours", "tax", "balance", "no", "number",
-}  # fmt: skip
+"""Headings over figures that name no person, and nothing an hours log is asked about; common
+practice, no source."""
 _SHORTEST_DATE = 4
 _LONGEST_NAME = 3
 """Words of a person's name, at most."""
@@ -63,7 +62,12 @@ def log_columns(
         found: column index, heading, and what it was taken for.
         reader: knows the words of the trade and the people of the firm.
     """
-    columns = _crew_by_name(grid, body, timed(grid, body, found))
+    no_slips = NO_NAMES | headings().totals.keys()
+    plain = [
+        (i, text, NO_MATCH if match.how == "ask" and fold_heading(text) in no_slips else match)
+        for i, text, match in found
+    ]
+    columns = _crew_by_name(grid, body, timed(grid, body, plain))
     columns = by_name(grid, body, columns, reader.vocabulary)
     if any(match.field == NAMED for _, _, match in columns):
         columns = as_field(grid, body, columns, "total", set(headings().totals) | {"hours"})
@@ -171,9 +175,7 @@ def _people(grid: Grid, body: int, found: Sequence[Found], reader: HeadingReader
     named: dict[int, str] = {}
     for at, (index, text, match) in enumerate(found):
         folded = _without_hours(text)
-        known = (
-            folded in _NOBODY | _OTHER or folded in words.phase_words or folded in words.cost_words
-        )
+        known = folded in NO_NAMES or folded in words.phase_words or folded in words.cost_words
         stated = folded in words.ask or folded in headings().totals
         whole = all(c.isalpha() or c in " .-'" for c in folded) and folded
         if match.how == "exact" or known or stated or not whole:

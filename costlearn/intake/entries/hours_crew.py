@@ -78,6 +78,9 @@ class Crews:
         gang = None if is_missing(cell) else read_gang(cell)
         if gang and gang.each:
             return self._gang(whole, gang, names, crew)
+        said = self.worked.raw(row, "crew")
+        if crew is None and not names and not is_missing(said):
+            raise RowWaits(f"'{cell_text(said)}' is not a number of people", "crew")
         count = float(len(names)) if len(names) > 1 else crew if crew and not names else 1.0
         if count == 1:
             return [replace(whole, person=names[0] if names else "")]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -15,6 +14,7 @@ from costlearn.intake.entries.hours_times import LONGEST_DAY, LONGEST_WEEK, WEEK
 from costlearn.intake.entries.hours_worked import RowWaits, Worked
 from costlearn.intake.entries.line_rows import at, no_job
 from costlearn.intake.entries.people import spelled
+from costlearn.intake.entries.waits import stood_still
 from costlearn.intake.entries.weeks import ends_week, in_week, titled_week
 from costlearn.intake.names import WAITING, says_waiting
 from costlearn.intake.readings import Setting
@@ -24,17 +24,6 @@ from costlearn.intake.tables import Column, Table, cell_text
 from costlearn.records import Entry, HoursEntry
 from costlearn.units import say_count
 from costlearn.vocabulary import fold
-
-_STOOD_STILL = re.compile(
-    r"wait(?:s|ed|ing)?|rain(?:ed|y|ing)?(?: out)?|storm|snow(?:ed)?|weather|no access|locked out"
-    r"|no ?shows?|did ?n[o\']?t (?:come|show|show up|arrive)|dr(?:y|ying)(?: time)?|cur(?:e|ing)"
-    r"|nobody (?:there|on site|here|in)|no ?one (?:there|on site)|stood? (?:still|down)|standby"
-    r"|idle|on hold|held up|delay(?:s|ed)?|late|back ?order(?:ed)?"
-    r"|not (?:in|here|ready|delivered|arrived)"
-    r"|power out|no power|no water|inspect(?:or|ion)|attente|pluie|neige|sechage|retard"
-)
-"""Why nobody works on a job, as logs say on a day without hours (common practice, no source)."""
-_AT_WORK = re.compile(r"passed|done|off sick|sick|holiday|vacation|day off|conge|malade")
 
 
 @dataclass(frozen=True, slots=True)
@@ -279,7 +268,7 @@ def _wait_day(log: _Log, row: Row) -> list[HoursEntry]:
     table, day = log.table, row.day("day")
     cells = [row.text(name) for name in ("phase", "notes", NAMED)]
     cells.append(cell_text(log.worked.raw(row, "hours")))
-    reason = next((t for text in cells if (t := text) and _stood_still(text)), "")
+    reason = next((t for text in cells if (t := text) and stood_still(text)), "")
     if day is None or not (reason or row.flag("waiting")):
         return []
     text = "a day without hours and with a reason is a day the job waited"
@@ -287,14 +276,6 @@ def _wait_day(log: _Log, row: Row) -> list[HoursEntry]:
     log.setting.notes.once(("wait day", table.grid.sheet), "understood", place, text, reason)
     names = log.crews.names(row)
     return [HoursEntry(row.text("job"), " + ".join(names), day, 0.0, row.place, None, True, reason)]
-
-
-def _stood_still(text: str) -> bool:
-    folded = fold(text)
-    if not folded or (any(c.isdigit() for c in folded) and len(folded) < 4):
-        return False
-    told = re.search(rf"\b(?:{_STOOD_STILL.pattern})\b", folded)
-    return says_waiting(text) or (bool(told) and not _AT_WORK.search(folded))
 
 
 def _of_names(log: _Log, row: Row, column: Column) -> list[HoursEntry]:
@@ -318,18 +299,23 @@ def _of_names(log: _Log, row: Row, column: Column) -> list[HoursEntry]:
 
 
 def _of_columns(log: _Log, row: Row) -> list[HoursEntry]:
-    """An entry for each column that holds hours in a row."""
+    """An entry for each column that holds hours in a row, or why nobody worked on its day."""
+    table = log.table
     made: list[HoursEntry] = []
     whole: HoursEntry | None = None
     names = log.crews.names(row)
     who = names[0] if len(names) == 1 else row.text("person")
     for column in log.columns:
         hours = row.number(column.key)
-        if not hours:
+        cell = cell_text(table.grid.rows[row.index][column.indexes[0]])
+        waits = not hours and column.field.startswith((ON, AT)) and stood_still(cell)
+        if not hours and not waits:
             continue
         whole = whole or replace(_entry(log, row, 0.0), person=who)
         place = replace(row.place, column=column.heading)
-        entry = replace(whole, hours=hours, place=place)
+        entry = replace(whole, hours=hours or 0.0, place=place)
+        if waits:
+            entry = replace(entry, waiting=True, phase=None, notes=cell)
         start, said = column.field[:3], column.field[3:]
         if start == FOR[:3]:
             entry = replace(entry, phase=column.field.removeprefix(FOR))
@@ -339,10 +325,11 @@ def _of_columns(log: _Log, row: Row) -> list[HoursEntry]:
             entry = replace(entry, day=_date(said))
         elif start == ON:
             stated = entry.day or (log.week.day if log.week else None)
-            ends = _ends(log.table) if entry.day else bool(log.week and log.week.ends)
+            ends = _ends(table) if entry.day else bool(log.week and log.week.ends)
             on = in_week(stated, int(said), ends=ends) if stated else None
             entry = replace(entry, day=on)
-        made.append(entry)
+        if hours or entry.day:
+            made.append(entry)
     return _usable(made, log.setting)
 
 

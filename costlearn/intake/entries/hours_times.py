@@ -62,6 +62,8 @@ def timed(grid: Grid, body: int, found: Sequence[Found]) -> list[Found]:
         kept = _without(kept, {*CLOCKS, "pause"})
     elif "hours" not in fields and not fields & set(PARTS):
         kept = as_field(grid, body, kept, "hours", _BETWEEN | set(headings().totals))
+    if "hours" in fields and fields & {"person", "crew"}:
+        kept = as_field(grid, body, kept, "total", set(headings().totals))
     hours = [at for at, (_, _, match) in enumerate(kept) if match.field == "hours"]
     if len(hours) > 1:
         # "Hours" and "Man hours": the hours of all are those of each, taken together.

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from costlearn.intake.values.cells import NUMBER_WORDS, Raw
+from costlearn.intake.values.cells import NUMBER_WORDS, Raw, Reading, read_number
 from costlearn.intake.values.numerals import tidy, unquoted
 from costlearn.intake.values.sizes import read_hours
 
@@ -17,7 +17,7 @@ _EACH = (
     r"(?:ea|each|apiece|chacune?|per (?:man|person|head|guy)|par personne"
     r"|/ ?(?:man|person|pers))\.?"
 )
-_MANY = r"(?P<people>\d{1,2}|two|three|four|deux|trois|quatre)"
+_MANY = r"(?P<people>\d{1,2}|one|two|three|four|deux|trois|quatre)"
 _MEN = r"(?:men|man|guys?|people|persons?|personnes?|hommes?|crew|of us|workers?|hands|pers)"
 _FORMS = tuple(
     re.compile(form, re.IGNORECASE)
@@ -35,6 +35,11 @@ _MORE = re.compile(r"\d{1,2}(?:[.,]\d{1,2})?")
 _MOST, _MOST_UNNAMED = 20, 3
 """People on one line, at most: where they are called people, and in a bare "2 x 8"."""
 _WORDS = {"deux": 2, "trois": 3, "quatre": 4}
+
+
+_ALONE = {"alone", "me", "me alone", "just me", "only me", "solo", "myself", "by myself", "seul"}
+_BOTH = {"both", "both of us", "us both", "the two of us", "les deux"}
+_CREW = re.compile(rf"(?:the )?{_MANY}(?: ?(?:x )?{_MEN})?", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +84,29 @@ def read_gang(raw: Raw) -> Gang | None:
     return None
 
 
+def read_crew(raw: Raw, *, decimal: str = ".") -> Reading[float]:
+    """How many people: a number, "2 men", "two of us", "me alone".
+
+    >>> [read_crew(raw).value for raw in (2, "2 guys", "two of us", "me alone", "1.5")]
+    [2.0, 2.0, 2.0, 1.0, 1.5]
+    """
+    read = read_number(raw, decimal=decimal)
+    if read.value is not None or not isinstance(raw, str) or not read.problem:
+        return read
+    text = unquoted(tidy(raw)).lower()
+    if text in _ALONE or text in _BOTH:
+        return Reading(1.0 if text in _ALONE else 2.0)
+    match = _CREW.fullmatch(text)
+    return Reading(_number(match["people"])) if match else read
+
+
+def _number(many: str) -> float:
+    return float(many) if many.isdigit() else float(_WORDS.get(many) or NUMBER_WORDS[many])
+
+
 def _of_each(hours: float, many: str, *, named: bool) -> Gang | None:
     """So many people with their hours; "8 x 2" are two people, for no firm has eight."""
-    people = float(many) if many.isdigit() else float(_WORDS.get(many) or NUMBER_WORDS[many])
+    people = _number(many)
     if not named and people > _MOST_UNNAMED >= hours:
         people, hours = hours, people
     most = _MOST if named else _MOST_UNNAMED

@@ -305,6 +305,24 @@ def test_men_and_names_that_differ_wait(log: Log) -> None:
     assert hours(batch) == [7, 7]
 
 
+def test_a_crew_in_words(log: Log) -> None:
+    rows = "2024-06-03,2 men,Teal,8\n2024-06-04,me alone,Teal,7\n2024-06-05,two of us,Teal,6\n"
+    assert hours(log("Date,Crew,Job,Hours each\n" + rows)) == [8, 8, 7, 6, 6]
+    batch = log("Date,Crew,Job,Hours\n2024-06-03,2,Teal,8\n2024-06-04,1,Teal,7\n")
+    assert hours(batch) == [7] and [q.topic for q in batch.questions] == ["each"]
+    batch = log("Date,Crew,Job,Hours each\n2024-06-03,2,Teal,8\n2024-06-04,lots,Teal,7\n")
+    assert hours(batch) == [8, 8] and (3, "Crew") in [held[:2] for held in aside(batch)]
+
+
+def test_a_row_of_several_and_its_total(log: Log) -> None:
+    batch = log(
+        "Date,Job,Who,Hours,Total\n2024-06-03,Teal,Mo & Kay,8,16\n2024-06-04,Teal,Mo & Kay,8,8\n"
+        "2024-06-05,Teal,Mo & Kay,8,12\n"
+    )
+    assert hours(batch) == [8, 8, 4, 4] and batch.questions == ()
+    assert [held[:2] for held in aside(batch)] == [(4, "Total")]
+
+
 def test_last_name_first_is_one_person(log: Log) -> None:
     batch = log('Date,Who,Job,Hours\n2024-06-03,"Smith, John",Teal,8\n', Firm())
     assert brief(batch) == [("Teal", "Smith, John", 8)]
@@ -356,6 +374,15 @@ def test_days_of_waiting(log: Log) -> None:
     assert [e.phase for e in found if not e.waiting] == ["demo", "demo", "framing"]
     (job,) = assemble(batch.entries, OURS).jobs
     assert (job.actual.wait_days, job.actual.site_days) == (3, 2)
+
+
+def test_a_reason_in_a_grid_of_weekdays_is_a_day_of_waiting(log: Log) -> None:
+    batch = log(
+        "Week of,Who,Job,Mon,Tue,Wed\n2025-03-03,Mo,Teal,8,rain,7\n2025-03-03,Kay,Teal,8,,7\n"
+    )
+    found = of(batch, HoursEntry)
+    assert [(e.person, e.day) for e in found if e.waiting] == [("Mo", date(2025, 3, 4))]
+    assert sum(e.hours for e in found) == 30
 
 
 def test_a_record_that_stands_there_twice_counts_once(log: Log) -> None:
