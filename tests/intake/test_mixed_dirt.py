@@ -278,8 +278,21 @@ def test_hours_logs(
     batch = read_file(path, FIRM)
     found = {e.place.row: e for e in batch.entries if isinstance(e, HoursEntry)}
     assert found[numbers[-1]].hours == 8
+    plain = [row[:4] for row in rows if not row[4]]
+    sums = {
+        (who, when): sum(quarters for d, w, _, quarters in set(plain) if (d, w) == (when, who))
+        for when, who, _, _ in plain
+    }
+    met: set[tuple[object, ...]] = set()
     for (when, who, job, quarters, spoil), number in zip(rows, numbers, strict=False):
         if spoil:
+            assert number not in found
+            assert number in named(batch)
+            continue
+        copy = (when, who, job, quarters) in met
+        met.add((when, who, job, quarters))
+        if copy or sums[who, when] > 96:
+            # A record twice, or more than 24 hours of one person in a day: they wait.
             assert number not in found
             assert number in named(batch)
             continue
