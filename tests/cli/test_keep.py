@@ -29,7 +29,7 @@ def test_import_says_what_it_understood_and_what_is_on_file(
     said = " ".join(done.out.split())
     assert "'Floor area' is area" in said
     assert "1 row read as jobs" in said
-    assert "On file now: 1 finished job (1 with their cost" in said
+    assert "On file: 1 finished job (1 with their cost" in said
 
 
 def test_the_same_file_twice_changes_nothing_and_says_so(command: Command, tmp_path: Path) -> None:

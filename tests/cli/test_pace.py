@@ -68,4 +68,4 @@ def test_on_a_terminal_the_bar_names_the_file(tmp_path: Path) -> None:
     assert process.returncode == 0
     assert b"hours.csv" in shown
     assert "keeping" not in printed
-    assert "On file now" in printed
+    assert "On file" in printed
