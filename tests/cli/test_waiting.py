@@ -247,17 +247,18 @@ def test_an_answer_may_name_what_another_row_of_the_sheet_explains(
 def test_the_same_answers_typed_in(
     command: Command, book: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    replies = iter(["1", "", "blah", "2", "stop"])
+    replies = iter(["2", "", "1", "blah", "2", "stop"])
     monkeypatch.setattr("typer.prompt", lambda *_, **__: next(replies))
     keys = [q["id"] for q in command("questions", "--book", book, "--json").data]
-    assert keys[:3] == [
-        "dates: hours.csv / Date", "cost kind: paid to / rental yard", "crew: phases.csv",
+    assert keys[:4] == [
+        "cost kind: gubbins", "cost kind: paid to / rental yard", "dates: hours.csv / Date",
+        "crew: phases.csv",
     ]  # fmt: skip
     done = command("answer", "--book", book)
     assert "'blah' is no answer to 'crew: phases.csv'" in " ".join(done.out.split())
-    assert "2 answers kept and applied." in done.out
+    assert "3 answers kept and applied." in done.out
     left = {q["id"] for q in command("questions", "--book", book, "--json").data}
-    assert left == set(keys) - {keys[0], keys[2]}
+    assert left == set(keys) - {keys[0], keys[2], keys[3]}
 
 
 def test_a_file_changed_on_disk_is_still_answered_from_the_book(
