@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import TypeVar
@@ -19,9 +20,11 @@ T = TypeVar("T")
 @contextmanager
 def bar(what: str) -> Iterator[Watch]:
     """A bar for one piece of work, on the error stream, gone when the work is done."""
-    from rich.console import Console
+    from costlearn.cli.guarded import GuardedConsole
 
-    screen = Console(stderr=True)
+    # The stream of messages shows what steers a terminal as its code: a bar goes past it, and the
+    # console guards the letters of names instead.
+    screen = GuardedConsole(file=getattr(sys.stderr, "before", sys.stderr))
     if not screen.is_terminal:
         yield unwatched
         return

@@ -227,7 +227,9 @@ def job_questions(
         called = known.find(written)
         if not key or key in names or key in twice or same_start(key) or called.key:
             continue
-        likely = [names[one] for one in called.may_be[:MOST_JOBS]]
+        # A room alone ("hall bath") means no job, but those whose names hold it are likely.
+        holding = [k for k, name in names.items() if fold(written) in fold(name)]
+        likely = [names[one] for one in (called.may_be or holding)[:MOST_JOBS]]
         choices = (*likely, f"{OWN} (a job of its own)", f"{LEAVE_OUT} (no job's)")
         text = f"Which job is '{written}'? No list of jobs has it."
         name = key_for("job", written)

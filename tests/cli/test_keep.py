@@ -9,6 +9,7 @@ import pytest
 from costlearn.book.store import Book
 from tests.cli.conftest import DEMO, SHEETS, Command
 
+NAMES = [Path(sheet).name + ":" for sheet in SHEETS]
 HEAD = "Job,Kind,Floor area,Cost,Started,Finished\n"
 GOOD = HEAD + "A1 hall bath,bathroom,45 sf,13000,2024-03-01,2024-03-20\n"
 
@@ -27,9 +28,8 @@ def test_import_says_what_it_understood_and_what_is_on_file(
     assert done.code == 0
     assert done.err == ""
     said = " ".join(done.out.split())
-    assert "'Floor area' is area" in said
-    assert "1 row read as jobs" in said
-    assert "On file now: 1 finished job (1 with their cost" in said
+    assert said.startswith("jobs.csv: 1 job read.")
+    assert "On file: 1 finished job (1 with their cost" in said
 
 
 def test_the_same_file_twice_changes_nothing_and_says_so(command: Command, tmp_path: Path) -> None:
@@ -51,7 +51,7 @@ def test_a_bad_file_does_not_keep_the_good_one_out(command: Command, tmp_path: P
     bad, good = written(tmp_path, "bad.csv", ""), written(tmp_path, "good.csv", GOOD)
     done = command("import", bad, good, "--book", book)
     assert done.told.startswith("bad.csv: is empty")
-    assert "good.csv: new, job row" in done.out
+    assert "good.csv: 1 job read." in done.out
     assert len(command("jobs", "--book", book, "--json").data) == 1
     data = command("import", bad, good, "--book", book, "--json").data
     assert [f["file"] for f in data["files"]] == ["good.csv"]
@@ -64,7 +64,7 @@ def test_two_rows_of_one_job_that_disagree_wait(command: Command, tmp_path: Path
     done = command("import", written(tmp_path, "jobs.csv", twice), "--book", book)
     assert done.code == 0
     said = " ".join(done.out.split())
-    assert "stands in rows 2, 3 with different figures" in said
+    assert "Waits: 1 job, $99,000: 'A1 hall bath' stands in rows 2 and 3." in said
     assert command("jobs", "--book", book, "--json").data == []
     (asked,) = command("questions", "--book", book, "--json").data
     assert asked["topic"] == "rows of a job"
@@ -89,14 +89,16 @@ def test_an_area_that_is_none_is_set_aside_with_its_place(
     data = command("import", file, "--book", tmp_path / "b", "--json").data
     aside = [f for f in data["files"][0]["findings"] if f["kind"] == "set aside"]
     assert len(aside) == 1
-    assert aside[0]["first"][0].startswith("jobs.csv, row 2")
+    # A column none of whose cells is a size is set aside as a whole, at its heading.
+    assert aside[0]["first"][0].startswith(("jobs.csv, row 2", "jobs.csv, row 1, column 'Floor"))
     jobs = command("jobs", "--book", tmp_path / "b", "--json").data
     assert [j["area_sqft"] for j in jobs] in ([], [None])
 
 
 def test_a_row_left_out_is_called_a_row_left_out(command: Command, tmp_path: Path) -> None:
     file = written(tmp_path, "jobs.csv", GOOD + "A2 ensuite,bathroom,-9 sf,1,2024-05-01,\n")
-    said = " ".join(command("import", file, "--book", tmp_path / "b").out.split())
+    done = command("import", file, "--book", tmp_path / "b", "--details")
+    said = " ".join(done.out.split())
     assert "row not used: its area '-9 sf' is negative" in said
 
 
@@ -178,10 +180,17 @@ def test_words_are_all_there(command: Command) -> None:
 
 def test_the_import_of_many_files_stays_readable(command: Command, tmp_path: Path) -> None:
     settings = ("--settings", DEMO / "firm.toml")
-    done = command("import", *SHEETS, *settings, "--book", tmp_path / "b")
+    done = command("import", *SHEETS, *settings, "--book", tmp_path / "b", "--details")
     assert done.code == 0
     assert done.out.count("columns: ") >= 11
     assert len(done.out.splitlines()) < 48 * len(SHEETS)
+    quiet = command("import", *SHEETS, *settings, "--book", tmp_path / "c").out.splitlines()
+    starts = [n for n, line in enumerate(quiet) if line.startswith(tuple(NAMES))]
+    ends = [*starts[1:], next(n for n, line in enumerate(quiet) if line.startswith("On file: "))]
+    assert len(starts) == len(SHEETS)
+    assert all(end - start <= 12 for start, end in zip(starts, ends, strict=True))
+    assert max(map(len, quiet[: ends[-1]])) <= 80
+    assert "phases.xlsx: 410 phase rows read, 40 sums agree" in " ".join(quiet)
 
 
 def test_a_job_shows_its_changes_and_its_call_backs_apart(command: Command, tmp_path: Path) -> None:

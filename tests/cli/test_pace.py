@@ -67,5 +67,7 @@ def test_on_a_terminal_the_bar_names_the_file(tmp_path: Path) -> None:
     os.close(ours)
     assert process.returncode == 0
     assert b"hours.csv" in shown
+    assert b"\x1b[" in shown
+    assert b"\\x1b[" not in shown, "what steers the terminal is not printed as letters"
     assert "keeping" not in printed
-    assert "On file now" in printed
+    assert "On file" in printed
