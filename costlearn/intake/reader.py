@@ -17,6 +17,7 @@ from costlearn.intake.elsewhere import of_jobs
 from costlearn.intake.entries.day_sheet_rows import day_sheet_entries
 from costlearn.intake.entries.hours_columns import ON, SPREAD
 from costlearn.intake.entries.tidy_rows import tidy_entries
+from costlearn.intake.entries.typed_rows import line_entries, lines_of
 from costlearn.intake.files.sheets import Grid, digest, read_grids
 from costlearn.intake.findings import TAKEN_FOR, Notes
 from costlearn.intake.headers import HeadingReader
@@ -35,6 +36,8 @@ from costlearn.intake.tables import (
     missing_heading,
 )
 from costlearn.intake.targets import reads_as
+from costlearn.intake.typed import NAME as TYPED
+from costlearn.intake.typed import is_typed
 from costlearn.intake.unknown import note_unknown
 from costlearn.records import Batch, Entry
 from costlearn.tidy import NOT_READ
@@ -98,6 +101,11 @@ def read_file(
     if _is_day_sheet(sheets, column_map):
         setting = Setting(firm, words, notes, answers=told, watch=watch)
         return _batch(NAME, path, day_sheet_entries(sheets[0], setting), setting, known_jobs)
+    if len(sheets) == 1 and is_typed(sheets[0]) and not column_map:
+        setting = Setting(firm, words, notes, answers=told, watch=watch)
+        entries, own = line_entries(lines_of(sheets[0]), setting)
+        batch = _batch(TYPED, path, entries, setting, known_jobs)
+        return replace(batch, currency=None if own is firm else own.currency)
     entries, sheets = _exported(sheets, column_map, notes)
     grids = _parted(sheets, reader, column_map, notes)
     tables = [(grid, find_table(grid, reader, column_map)) for grid in grids]
