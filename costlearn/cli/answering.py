@@ -206,7 +206,7 @@ def from_prompts(kept: Book, book: Path, again: Sequence[Question] | None = None
         leaves = "keeps your answer" if again else "leaves a question open"
         screen.say(f"Enter {leaves}, '{STOP}' ends. A number takes that choice.")
     for number, one in enumerate(asked, 1):
-        said = _prompt(kept, one, number, found)
+        said = prompt(kept, one, number, found)
         if said is None:
             break
         found += said
@@ -214,7 +214,7 @@ def from_prompts(kept: Book, book: Path, again: Sequence[Question] | None = None
     return found
 
 
-def _prompt(
+def prompt(
     kept: Book, one: Question, number: int, before: Sequence[Answered]
 ) -> list[Answered] | None:
     """One answer in its settled form, none to leave it open, None to stop."""

@@ -10,6 +10,11 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
         "costlearn import jobs_2025.csv phases.xlsx --settings firm.toml",
         "costlearn import receipts_2025_2026.csv",
     ),
+    "add": (
+        'costlearn add "Fir Lane ensuite, 76 sq ft, niche, 25 days 2 men, 33-35k all in, finished '
+        '12 Feb 2026"',
+        "costlearn add --list",
+    ),
     "jobs": ("costlearn jobs --look", 'costlearn jobs "B25-02"'),
     "questions": ("costlearn questions --write answers.csv",),
     "answer": ("costlearn answer answers.csv",),

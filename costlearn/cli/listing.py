@@ -10,7 +10,7 @@ from costlearn.cli.laying import GAP
 from costlearn.firm import Firm
 from costlearn.intake.targets import KINDS, MEASURES, SIDES, fields_of, own_fields
 from costlearn.questions.answer import Table, plain_data
-from costlearn.records import History, Job
+from costlearn.records import History, Job, Span
 from costlearn.units import say_area, say_money
 from costlearn.vocabulary import standard
 
@@ -26,7 +26,9 @@ def table(history: History, width: int) -> Table:
             j.kind or "?",
             _when(j),
             say_area(j.area_sqft, unit).partition(" ")[0] if j.area_sqft else "?",
-            "?" if (cost := j.actual.total) is None else _cost(j, cost, money),
+            "?"
+            if (cost := j.actual.total) is None
+            else rough_money(cost, j.rough.get("actual.cost"), money),
             "?" if (days := j.actual.site_days) is None else f"{days:.1f}",
             str(len(j.phases)) if j.phases else "",
             str(len(j.conflicts)) if j.conflicts else "",
@@ -49,9 +51,8 @@ def table(history: History, width: int) -> Table:
     return Table("Jobs on file", heads, named, note)
 
 
-def _cost(job: Job, cents: int, currency: str) -> str:
-    """A job's cost; a range, or about, where its writer knew no more."""
-    span = job.rough.get("actual.cost")
+def rough_money(cents: int, span: Span | None, currency: str) -> str:
+    """An amount in cents; a range, or about, where its writer knew no more."""
     if span is None:
         return _whole(cents, currency)
     if span.low == span.high:

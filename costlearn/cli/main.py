@@ -12,6 +12,7 @@ import typer
 from typer.exceptions import TyperException
 
 from costlearn.cli import (
+    adding,
     answering,
     comparing,
     copies,
@@ -46,6 +47,7 @@ app = typer.Typer(
 )
 COMMANDS: dict[str, Callable[..., None]] = {
     "import": importing.import_files,
+    "add": adding.add,
     "jobs": keep.jobs,
     "questions": waiting.questions,
     "answer": answering.answer,

@@ -251,6 +251,7 @@ _SETTLERS: Mapping[str, Settler] = {
     "job of a sheet": _sheet_job,
     "copies": _one_of("one record", "all count"),
     "clock": _one_of("hours worked", "times of day"),
+    "part of a line": _one_of("cost", "price", "finished", "started", "quoted", LEAVE_OUT),
     "each": _one_of("each", "together", LEAVE_OUT),
     "people": _one_of("people", LEAVE_OUT),
     "overtime": _one_of("already in them", "on top of them"),

@@ -17,6 +17,7 @@ from costlearn.intake.elsewhere import of_jobs
 from costlearn.intake.entries.day_sheet_rows import day_sheet_entries
 from costlearn.intake.entries.hours_columns import ON, SPREAD
 from costlearn.intake.entries.tidy_rows import tidy_entries
+from costlearn.intake.entries.typed_rows import line_entries, lines_of
 from costlearn.intake.files.sheets import Grid, digest, read_grids
 from costlearn.intake.findings import TAKEN_FOR, Notes
 from costlearn.intake.headers import HeadingReader
@@ -35,6 +36,8 @@ from costlearn.intake.tables import (
     missing_heading,
 )
 from costlearn.intake.targets import reads_as
+from costlearn.intake.typed import NAME as TYPED
+from costlearn.intake.typed import is_typed
 from costlearn.intake.unknown import note_unknown
 from costlearn.records import Batch, Entry
 from costlearn.tidy import NOT_READ
@@ -93,9 +96,9 @@ def read_file(
     words, notes = chart.extend(words), Notes()
     reader = HeadingReader(words, told, {fold(name) for name in firm.names}, known_jobs)
     sheets = [sheet for sheet in sheets if not _is_no_record(sheet, notes)]
-    if _is_day_sheet(sheets, column_map):
-        whole = Setting(firm, words, notes, answers=told, watch=watch)
-        return _batch(NAME, path, day_sheet_entries(sheets[0], whole), whole, known_jobs)
+    plain = Setting(firm, words, notes, answers=told, watch=watch)
+    if (batch := _own_file(sheets, column_map, path, plain, known_jobs)) is not None:
+        return batch
     entries, sheets = _exported(sheets, column_map, notes)
     grids = _parted(sheets, reader, column_map, notes)
     tables = [(grid, find_table(grid, reader, column_map)) for grid in grids]
@@ -114,6 +117,23 @@ def read_file(
             _note_no_table(grid, notes, mapped=bool(chart.columns))
     batch = _batch(path.name, path, entries, whole, known_jobs)
     return replace(batch, currency=None if own is firm else own.currency)
+
+
+def _own_file(
+    sheets: list[Grid],
+    column_map: ColumnMap | None,
+    path: Path,
+    setting: Setting,
+    known_jobs: Collection[str],
+) -> Batch | None:
+    """What an export of the day sheet, or the lines typed by hand, give; None for other files."""
+    if _is_day_sheet(sheets, column_map):
+        return _batch(NAME, path, day_sheet_entries(sheets[0], setting), setting, known_jobs)
+    if len(sheets) == 1 and is_typed(sheets[0]) and not column_map:
+        entries, own = line_entries(lines_of(sheets[0]), setting)
+        batch = _batch(TYPED, path, entries, setting, known_jobs)
+        return replace(batch, currency=None if own is setting.firm else own.currency)
+    return None
 
 
 def _entries_of(table: Table, reader: HeadingReader, setting: Setting) -> list[Entry]:

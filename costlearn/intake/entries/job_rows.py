@@ -56,6 +56,8 @@ def _with_states(table: Table, entries: list[Entry], setting: Setting) -> list[E
     if told is None:
         many = say_count(len(open_jobs), "job")
         text = f"{many} of this list have days worked and no cost or finish. Are they finished?"
+        if len(open_jobs) == 1:
+            text = f"'{open_jobs[0].job}' has days worked and no cost or finish. Is it finished?"
         names = tuple(entry.job for entry in open_jobs[:3])
         first = open_jobs[0].place
         choices = ("finished", "running", "quoted (not begun)")
@@ -63,7 +65,7 @@ def _with_states(table: Table, entries: list[Entry], setting: Setting) -> list[E
             "jobs of a list", sheet, first, text, choices,
             waiting=len(open_jobs), holds=many, samples=names,
         )  # fmt: skip
-        setting.notes.add("asked", first, f"nothing says whether {many} are finished", names[0])
+        setting.notes.add("asked", first, "nothing says whether it is finished", names[0])
         return entries
     text = f"jobs whose list says no state are {told}, as you answered"
     setting.notes.add("understood", open_jobs[0].place, text)
