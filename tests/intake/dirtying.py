@@ -168,7 +168,12 @@ def sheets(draw: Draw, kind: str, without: Sequence[str] = ()) -> Sheet:
         cut = draw(st.integers(1, len(block.rows) - 1))
         blocks = [Block(block.heads, block.rows[:cut]), Block(dict(block.heads), block.rows[cut:])]
     for one in blocks:
-        _heads(draw, one, forms, [w.partition(": ")[2] for w in without if w.startswith(f"{kind} heading: ")])
+        _heads(
+            draw,
+            one,
+            forms,
+            [w.partition(": ")[2] for w in without if w.startswith(f"{kind} heading: ")],
+        )
         if "total row" in forms:
             _sum_up(draw, one, without, average="average row" in forms)
     workbook = "workbook" in forms
@@ -285,7 +290,9 @@ def a_time(draw: Draw, quarters: int, forms: frozenset[str]) -> tuple[Any, bool]
     hours, rest = divmod(quarters, 4)
     figure = f"{quarters / 4:g}"
     if "h mm" in forms:
-        return draw(st.sampled_from([f"{hours}:{rest * 15:02d}", f"{hours}h{rest * 15:02d}"])), False
+        return draw(
+            st.sampled_from([f"{hours}:{rest * 15:02d}", f"{hours}h{rest * 15:02d}"])
+        ), False
     if "slip" in forms and draw(st.integers(0, 3)) == 0:
         return f"{quarters * 10}", True
     if "decimal comma" in forms:
@@ -357,7 +364,9 @@ def _parts(draw: Draw, forms: frozenset[str], names: Sequence[str]) -> Block:
             Row({"job": name, "cost": amount(draw, whole, plain)}, {"job": name, "cost": whole}, job=name)
         )  # fmt: skip
         for label, cents in parts.items():
-            rows.append(Row({"job": label, "cost": amount(draw, cents, plain)}, job=name, role="part"))
+            rows.append(
+                Row({"job": label, "cost": amount(draw, cents, plain)}, job=name, role="part")
+            )
     return Block({"job": "", "cost": ""}, rows)
 
 
@@ -372,7 +381,9 @@ def _phases(draw: Draw, forms: frozenset[str], names: Sequence[str]) -> Block:
         for key in keys:
             word = draw(st.sampled_from(PHASES[key]))
             row = Row({"job": name, "phase": word}, {"job": name, "phase": key}, job=name)
-            row.cells["cost"], row.means["cost"], wait = money(draw, _cents(draw, 200, 9_000), forms)  # type: ignore[index]
+            row.cells["cost"], row.means["cost"], wait = money(
+                draw, _cents(draw, 200, 9_000), forms
+            )  # type: ignore[index]
             row.waits |= {"cost"} if wait else set()
             if "hours" in fields:
                 quarters = draw(st.integers(4, 300))
@@ -449,7 +460,9 @@ def _worked(draw: Draw, row: Row, layout: str, forms: frozenset[str]) -> None:
         total = (quarters + over) / 4
     elif layout == "persons as columns":
         other = draw(st.integers(1, 40))
-        for name, figure in zip((*PEOPLE[:2], "All"), (quarters, other, quarters + other), strict=True):
+        for name, figure in zip(
+            (*PEOPLE[:2], "All"), (quarters, other, quarters + other), strict=True
+        ):
             row.cells[name], _ = a_time(draw, figure, plain)
         total = (quarters + other) / 4
     elif layout == "hours of each":
@@ -519,7 +532,9 @@ def _statement(draw: Draw, forms: frozenset[str], names: Sequence[str]) -> Block
     balance = _cents(draw, 50_000, 90_000)
     when = _dates(draw)
     plain = forms - {"slip"}
-    opening = Row({"day": a_day(draw, when, forms, order), "text": "Opening balance"}, role="opening")
+    opening = Row(
+        {"day": a_day(draw, when, forms, order), "text": "Opening balance"}, role="opening"
+    )
     opening.cells["balance"] = amount(draw, balance, plain)
     rows = [opening] if layout == "running balance" else []
     for number in range(draw(st.integers(3, 9))):
@@ -602,7 +617,11 @@ def _extra(draw: Draw, block: Block, without: Sequence[str]) -> None:
                 row.cells[name] = ways[name](i)
         for row in block.rows:
             if row.role == "copy":
-                first = next(r for r in block.rows if r.job == row.job and r.role == "data" and r.means == row.means)
+                first = next(
+                    r
+                    for r in block.rows
+                    if r.job == row.job and r.role == "data" and r.means == row.means
+                )
                 row.cells[name] = first.cells[name]
 
 

@@ -153,16 +153,42 @@ def _check_row(
     found = figures_of(entries)
     for figure, value in found.items():
         if figure in row.waits:
-            fail(sheet, f"{figure}_not_asked", written, batch, f"row {number}: {figure} is {value}, and should wait")
+            fail(
+                sheet,
+                f"{figure}_not_asked",
+                written,
+                batch,
+                f"row {number}: {figure} is {value}, and should wait",
+            )
         elif figure not in row.means:
             if figure not in DERIVED:
-                fail(sheet, f"{figure}_invented", written, batch, f"row {number}: {figure} is {value}, nobody says so")
+                fail(
+                    sheet,
+                    f"{figure}_invented",
+                    written,
+                    batch,
+                    f"row {number}: {figure} is {value}, nobody says so",
+                )
         elif not _same(value, row.means[figure]):
-            fail(sheet, f"{figure}_wrong", written, batch, f"row {number}: {figure} is {value}, truly {row.means[figure]}")
+            fail(
+                sheet,
+                f"{figure}_wrong",
+                written,
+                batch,
+                f"row {number}: {figure} is {value}, truly {row.means[figure]}",
+            )
     for figure in row.means:
-        if figure not in found and not _spoken_of(figure, number, written, batch, heads, gone=not entries):
+        if figure not in found and not _spoken_of(
+            figure, number, written, batch, heads, gone=not entries
+        ):
             lost = "row" if not entries else figure
-            fail(sheet, f"{lost}_lost", written, batch, f"row {number}: {figure} is lost without a word")
+            fail(
+                sheet,
+                f"{lost}_lost",
+                written,
+                batch,
+                f"row {number}: {figure} is lost without a word",
+            )
 
 
 DERIVED = {"crew", "person_days", "elapsed_days"}

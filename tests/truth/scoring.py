@@ -236,6 +236,7 @@ def _judge_job(
     name = job["name"]
     wanted = expected_of(job)
     figures = held.figures if held else {}
+    fair = [*fair, *_board(name, wanted, figures)]
     lines = []
     for figure, value in wanted.items():
         found = figures.get(figure)
@@ -267,6 +268,18 @@ def _judge_job(
         if not said and figure in figures and not any(o["figure"] == figure for o in fair):
             lines.append(Line(name, figure, WRONG, figures[figure], "not in the records"))
     return lines
+
+
+def _board(name: str, wanted: dict[str, Any], figures: dict[str, Any]) -> list[dict[str, Any]]:
+    """Cement board is the ground of the waterproofing to some, a board like drywall to others."""
+    fair = []
+    for measure in ("hours", "cost", "days"):
+        board, proof = f"board.{measure}", f"waterproof.{measure}"
+        both = wanted.get(board, 0) + wanted.get(proof, 0)
+        if board in wanted and board not in figures and figures.get(proof) == both:
+            fair += [{"job": name, "figure": board, "missing": True},
+                     {"job": name, "figure": proof, "values": [both]}]  # fmt: skip
+    return fair
 
 
 SUMS = ("receipts", "hours", "crew", "site_days", "person_days", "wait_days", "cost", "days")
