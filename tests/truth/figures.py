@@ -133,11 +133,11 @@ def _phase(
 
 def _counting(pile: Pile, firm: Firm) -> list[CostEntry]:
     """The cost lines that count for a job."""
-    kept: list[CostEntry] = []
-    for line in pile.costs:
-        if read_logs([], [line], firm, Trail(firm.currency), {}).costs.cents:
-            kept.append(line)
-    return kept
+    return [
+        line
+        for line in pile.costs
+        if read_logs([], [line], firm, Trail(firm.currency), {}).costs.cents
+    ]
 
 
 def _amount(line: CostEntry, firm: Firm) -> float:

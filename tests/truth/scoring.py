@@ -236,13 +236,17 @@ def _judge_job(
     name = job["name"]
     wanted = expected_of(job)
     figures = held.figures if held else {}
+    fair = [*fair, *_board(name, wanted, figures)]
     lines = []
     for figure, value in wanted.items():
         found = figures.get(figure)
         others = [one.get("values", []) for one in fair if one["figure"] == figure]
         values = [value, *(v for one in others for v in one)]
         if figure in {"cost", "price"} and held:
-            verdict, found = _judge_money(figure, value, held)
+            verdict, found = _judge_money(figure, values, held)
+        elif figure == "quote_price" and found is not None and found == wanted.get("price"):
+            # The one price on file is what was paid; what was quoted is not on file.
+            verdict = RIGHT if agrees(figure, found, value) else SILENT
         elif figure.endswith("_rough"):
             found = (held.rough.get(figure.removesuffix("_rough"))) if held else None
             verdict = RIGHT if found else SILENT
@@ -264,6 +268,18 @@ def _judge_job(
         if not said and figure in figures and not any(o["figure"] == figure for o in fair):
             lines.append(Line(name, figure, WRONG, figures[figure], "not in the records"))
     return lines
+
+
+def _board(name: str, wanted: dict[str, Any], figures: dict[str, Any]) -> list[dict[str, Any]]:
+    """Cement board is the ground of the waterproofing to some, a board like drywall to others."""
+    fair = []
+    for measure in ("hours", "cost", "days"):
+        board, proof = f"board.{measure}", f"waterproof.{measure}"
+        both = wanted.get(board, 0) + wanted.get(proof, 0)
+        if board in wanted and board not in figures and figures.get(proof) == both:
+            fair += [{"job": name, "figure": board, "missing": True},
+                     {"job": name, "figure": proof, "values": [both]}]  # fmt: skip
+    return fair
 
 
 SUMS = ("receipts", "hours", "crew", "site_days", "person_days", "wait_days", "cost", "days")
@@ -314,8 +330,9 @@ def agrees(figure: str, found: Any, value: Any) -> bool:
     return abs(found - value) <= most
 
 
-def _judge_money(figure: str, value: Any, held: Held) -> tuple[str, Any]:
-    """A cost or price; one given as a range must be kept as that range."""
+def _judge_money(figure: str, values: list[Any], held: Held) -> tuple[str, Any]:
+    """A cost or price, the true one first; one given as a range must be kept as that range."""
+    value = values[0]
     found = held.figures.get(figure)
     span = held.rough.get(figure) or (held.rough.get("paid") if figure == "price" else None)
     if found is None:
@@ -328,7 +345,7 @@ def _judge_money(figure: str, value: Any, held: Held) -> tuple[str, Any]:
     if span and span[0] != span[1]:
         return WRONG, span
     also = held.also.get(figure, []) if figure == "price" else []
-    hit = any(one is not None and agrees(figure, one, value) for one in (found, *also))
+    hit = any(agrees(figure, a, b) for a in (found, *also) if a is not None for b in values)
     return (RIGHT if hit else WRONG), found
 
 
