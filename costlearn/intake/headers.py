@@ -265,6 +265,8 @@ def _allowed(field: str, parts: _Parts, kind: str) -> bool:
         return False
     if field == "crew":
         return not parts.side
+    if parts.unit in ("each", "percent") and reads_as(kind, field) == "money":
+        return False
     return not (parts.unit in _TIME_UNITS and field not in {"hours", "days"})
 
 

@@ -24,6 +24,22 @@ _MEASURES = frozenset(
     ("area", "crew", "started", "finished", *(f"actual.{days}" for days in ("days", "site_days",
      "person_days", "elapsed_days", "person_hours")))
 )  # fmt: skip
+_NO_NAME = frozenset(
+    (
+        "serial",
+        "ref",
+        "reference",
+        "id",
+        "code",
+        "number",
+        "email",
+        "phone",
+        "tel",
+        "url",
+        "address",
+    )
+)
+"""Words of headings over what is different in each row and no name of a job."""
 _MOST = 0.8
 _HALF = 0.5
 
@@ -49,7 +65,9 @@ def with_names(
     headed = {at: (text, match) for at, text, match in found}
     for at in range(len(grid.rows[0])):
         heading, match = headed.get(at, ("", Match()))
-        if match.how == "exact" and match.field != "kind":
+        if (match.how == "exact" and match.field != "kind") or set(
+            fold(heading).split()
+        ) & _NO_NAME:
             continue
         cells = [row[at] for row in grid.rows[body : body + SAMPLE]]
         if not _names(cells):
@@ -68,6 +86,15 @@ def kinds_below(grid: Grid, body: int, at: int, words: Vocabulary) -> bool:
     cells = [str(row[at]) for row in grid.rows[body : body + SAMPLE] if not is_missing(row[at])]
     known = sum(1 for text in cells if words.job_words.get(fold(text)) in ROOMS)
     return bool(cells) and known >= _MOST * len(cells)
+
+
+def phases_below(grid: Grid, body: int, at: int, words: Vocabulary) -> bool:
+    """Whether a third of the different cells of a column are words of phases."""
+    cells = {
+        fold(str(row[at])) for row in grid.rows[body : body + SAMPLE] if not is_missing(row[at])
+    }
+    known = sum(1 for text in cells if text in words.phase_words or text in words.ask)
+    return 3 * known >= len(cells)
 
 
 def _names(cells: Sequence[Raw]) -> bool:

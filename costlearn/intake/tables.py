@@ -15,7 +15,7 @@ from costlearn.intake.entries.line_columns import by_cells, is_bill, kinds_by_ce
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import DENIED, HeadingReader, Match
 from costlearn.intake.looks import allows, profile
-from costlearn.intake.named_by_cells import kinds_below, with_names
+from costlearn.intake.named_by_cells import kinds_below, phases_below, with_names
 from costlearn.intake.spelling import nearest
 from costlearn.intake.targets import KINDS, fold_heading, headings, other_currency, reads_as
 from costlearn.intake.taxed_headings import taxes_named
@@ -27,6 +27,8 @@ _FIGURE = re.compile(r"[\s$€£(+-]*\d[\d.,\s]*[%$)]?")
 DEEPEST = 30
 """The heading row is looked for in this many rows from the top."""
 
+_PHASE_WORDS = frozenset(("phase", "phases", "step", "steps", "etape", "etapes", "trade", "poste"))
+"""Headings with one of these name phases; under any other the cells must be words of phases."""
 _Found = tuple[int, str, Match]
 """A column's index, its heading, and what it was taken for."""
 _HALF = 0.5
@@ -264,7 +266,11 @@ def _matches(
         ways = reader.ways(match, shown, kind) if match.field else (match,)
         if kind == "jobs" and kinds_below(grid, last + 1, index, reader.vocabulary):
             ways = (replace(match, field="kind", how="exact"), *ways)
-        found.append((index, shown, _allowed(grid, last + 1, index, ways, kind)))
+        chosen = _allowed(grid, last + 1, index, ways, kind)
+        vague = chosen.field == "phase" and not set(fold(shown).split()) & _PHASE_WORDS
+        if vague and not phases_below(grid, last + 1, index, reader.vocabulary):
+            chosen = Match("", None, DENIED, ("phase",))
+        found.append((index, shown, chosen))
     return found
 
 
