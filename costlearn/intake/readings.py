@@ -19,6 +19,7 @@ from costlearn.intake.tables import Column, Table, cell_text
 from costlearn.intake.targets import currency_in, fold_heading, headings, reads_as
 from costlearn.intake.taxed_headings import BEFORE_TAX, WITH_TAX
 from costlearn.intake.titles import with_year, year_around
+from costlearn.intake.values.amounts import currencies_named
 from costlearn.intake.values.cells import (
     Raw,
     Reading,
@@ -292,6 +293,7 @@ def _money_reader(
         net_only=net_only,
     )
     said = currency_in(column.heading)
+    open_currency = is_job and len(currencies_named(column.heading)) > 1
     wanted_net = firm.tax_recoverable or column.field in {"price", "paid"}
     if stated == BEFORE_TAX and not wanted_net:
         why = "is before tax, which the firm does not get back: the cost with it is not known"
@@ -301,7 +303,11 @@ def _money_reader(
         return lambda raw: refused(cell_text(raw), "has tax in it, of no known rate", "no tax rate")
 
     def whole(raw: Raw) -> Reading[Value]:
-        found = _money(raw, read(raw), firm, said, keep=keep, net_only=net_only)
+        reading = read(raw)
+        if open_currency and reading.value is not None and not reading.value.currency:
+            why = "does not say which of the currencies of its heading it is in"
+            return refused(cell_text(raw), why, "two currencies")
+        found = _money(raw, reading, firm, said, keep=keep, net_only=net_only)
         return _without_tax(found, within) if within else found
 
     return whole

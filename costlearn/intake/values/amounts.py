@@ -10,9 +10,9 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from costlearn.intake.values.cells import LARGEST, Code
-from costlearn.intake.values.numerals import MARKS
+from costlearn.intake.values.numerals import MARKS, tidy
 from costlearn.intake.values.taxes import TAX_NAMES
-from costlearn.intake.values.tokens import Token, Walk, lexicon
+from costlearn.intake.values.tokens import Token, Walk, lex, lexicon
 
 _CODES = "USD|CAD|AUD|NZD|GBP|EUR|CHF|MXN|SEK|NOK|DKK|PLN|CZK|BRL|ZAR|INR|SGD|HKD"
 CURRENCIES = {
@@ -126,6 +126,21 @@ class _Amount:
     currencies: set[str] = field(default_factory=set)
     rough: bool = False
     mark: str = ""
+
+
+def currencies_named(heading: str) -> set[str]:
+    """The currencies a heading names; the "us" of "cost to us" is none.
+
+    >>> sorted(currencies_named("Cost US / CDN")), currencies_named("Cost to us")
+    (['CAD', 'USD'], set())
+    """
+    tokens = lex(tidy(heading), ".", WORDS)
+    named = {
+        CURRENCIES[t.text]
+        for t, before in zip(tokens, (None, *tokens), strict=False)
+        if t.kind == "currency" and not (t.text == "us" and before and before.text in {"to", "by"})
+    }
+    return named - {""}
 
 
 def read_amount(walk: Walk, frame: Frame) -> Figure:

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from costlearn.intake.values.amounts import currencies_named
 from costlearn.intake.values.money import Money, read_money
 from costlearn.intake.values.stints import read_stint
 
@@ -349,6 +350,11 @@ def test_tax_on_top_needs_no_rate_where_only_the_net_amount_counts() -> None:
     assert money == Money(3_850_000, None, 500_500, 3_600_000, 4_100_000)
     assert money.with_tax() == Money(4_350_500, None, 0, 4_068_000, 4_633_000)
     assert read_money("1,130 incl HST", net_only=True).code == "no tax rate"
+
+
+def test_a_heading_may_name_two_currencies() -> None:
+    assert currencies_named("Cost US / CDN") == {"USD", "CAD"}
+    assert currencies_named("Cost to us (CAD)") == {"CAD"}
 
 
 def test_what_waits_names_the_figures_to_choose_from() -> None:
