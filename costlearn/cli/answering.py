@@ -47,8 +47,7 @@ def answer(
     Answers are kept in the book and applied to all files, those imported later too. A row that is
     no answer is named and keeps no other out; the exit code is then 1.
     """
-    if sum((sheet is not None, listed, again is not None, write is not None)) > 1:
-        raise InputProblem("a sheet, --list, --again and --write stand alone", expected="one")
+    opt.one_alone(sheet=sheet, list=listed or None, again=again, write=write)
     with opt.open_book(book) as kept:
         if listed:
             _list(kept, as_json)

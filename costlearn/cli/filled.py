@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 from costlearn.cli import effects
 from costlearn.cli.sources import answers_of
 from costlearn.errors import InputProblem, Place
-from costlearn.intake.answer_sheet import INSISTED
 
 if TYPE_CHECKING:
     from costlearn.book.kept import Answered
@@ -102,6 +101,8 @@ def _absurd(
 
     An answer with the mark that insists is never among them.
     """
+    from costlearn.intake.answer_sheet import INSISTED
+
     found: dict[Place, InputProblem] = {}
     sound = [one for one in taken.values() if one.insisted]
     if effects.consequence(kept, [o for o in taken.values() if not o.insisted], sound) is None:

@@ -52,9 +52,8 @@ def import_files(
 
     A file that cannot be read does not keep the others out; the exit code is then 2.
     """
+    opt.one_alone(files=files or None, list=listed or None, remove=remove)
     if remove is not None or listed:
-        if files or (listed and remove is not None):
-            raise InputProblem("--list and --remove stand alone", expected="one of them, no files")
         _take_back(book, remove, as_json) if remove is not None else _list(book, as_json)
         return
     from costlearn.intake.columns import load_map

@@ -32,6 +32,11 @@ class Figure:
     topics: frozenset[str] = frozenset()
 
 
+def _not_known(job: Job) -> bool:
+    """Whether nobody said that a job is finished, though somebody worked on it."""
+    return finish_unknown(job) or (job.state == "quoted" and not job.actual.empty)
+
+
 FIGURES = (
     Figure(
         "cost",
@@ -60,9 +65,7 @@ FIGURES = (
         frozenset({"area"}),
         frozenset({"unit"}),
     ),
-    Figure(
-        "finish", finish_unknown, frozenset({"finished", "state"}), frozenset({"jobs of a list"})
-    ),
+    Figure("finish", _not_known, frozenset({"finished", "state"}), frozenset({"jobs of a list"})),
 )
 
 

@@ -42,10 +42,9 @@ def table(history: History, width: int) -> Table:
     taken = sum(max(map(len, cells)) + GAP for cells in zip(heads[1:], *rows, strict=True))
     room = width - taken - GAP - 1
     named = tuple((_short(j.name, room), *row) for j, row in zip(history.jobs, rows, strict=True))
-    note = (
-        "A question mark: nobody wrote it down. Cost is direct cost, days are days on site; "
-        "'differ' counts figures on which two records disagree, and sums they leave open."
-    )
+    note = "A question mark: nobody wrote it down. Cost is direct cost, days are days on site."
+    if heads[-1] == "differ":
+        note += " 'differ' counts figures on which two records disagree, and sums they leave open."
     if any(finish_unknown(j) for j in history.jobs):
         note += " 'running?' has begun, and nobody said whether it is finished."
     return Table("Jobs on file", heads, named, note)

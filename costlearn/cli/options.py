@@ -138,6 +138,19 @@ def with_book(command: str, book: Path) -> str:
     return command if book == DEFAULT_BOOK else f"{command} --book {shlex.quote(str(book))}"
 
 
+def one_alone(**given: object) -> None:
+    """Refuse options of which each is a command of its own, where several are given.
+
+    Raises:
+        InputProblem: there are several; those that are None are not given.
+    """
+    named = [name for name, value in given.items() if value is not None]
+    if len(named) > 1:
+        raise InputProblem(
+            f"{' and '.join(named)} stand alone", expected=f"one of {', '.join(given)}"
+        )
+
+
 def refuse_taken(path: Path, *, replace: bool) -> None:
     """Refuse to write over a file that stands there already.
 

@@ -62,7 +62,8 @@ def test_every_sort_of_entry_comes_back_with_its_first_place(
     batch: Batch, tmp_path: Path, to: str
 ) -> None:
     firm = Firm(
-        name='A "firm"\x7f', currency="CAD", currency_said=True, day_rate=512.5, tax_recoverable=False,
+        name='A "firm"\x7f', currency="CAD", currency_said=True, day_rate=512.5,
+        tax_recoverable=False,
         phase_words={"tile": ("tile work", "carrelage")}, price_index={"2024-01-01": 104.2},
         exchange={"USD": {"2025-01-01": 1.44}}, usual={"cost": 300.0},
         rates={"wall_tile": {"person_days": 0.06}},
