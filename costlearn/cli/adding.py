@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -127,8 +126,7 @@ def _store(kept: Book, lines: tuple[Typed, ...]) -> None:
     source, firm = Source(NAME, as_table(lines)), kept.firm()
     batch = sources.read_source(source, firm, sources.answers_of(kept))
     kept.add(batch, None, source)
-    if batch.currency and batch.currency != firm.currency:
-        sources.set_firm(kept, replace(firm, currency=batch.currency))
+    sources.take_currency(kept, batch)
 
 
 def _keep(kept: Book, text: str) -> tuple[Typed, bool]:

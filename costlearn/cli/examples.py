@@ -23,11 +23,13 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "settings": ("costlearn settings firm.toml", "costlearn settings"),
     "words": ("costlearn words",),
     "estimate": (
+        'costlearn estimate "hall bath, 46 sq ft, gut, niche, 3 lights"',
         "costlearn estimate scope_new.toml",
         'costlearn estimate --area "46 sq ft" --kind bathroom --items "gut; niche; 3 lights"',
     ),
     "check": (
         "costlearn check quote_sane.toml",
+        'costlearn check "hall bath, 46 sq ft, gut, niche, 3 lights, price 24,500"',
         'costlearn check quote_sane.toml --margin 0.25 --deposit-cap "10% or 1000"',
     ),
     "compare": ('costlearn compare scope_new.toml --with "heated floor 30" --without niche',),

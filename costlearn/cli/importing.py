@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -128,9 +128,7 @@ def _keep(kept: Book, path: Path, work: _Work, watch: Watch) -> tuple[Change, Ba
     batch = whole.batch if whole else batch
     source = whole.source if whole else sources.source_of(path, work.map_path)
     change = kept.add(batch, None if whole else path, source)
-    if batch.currency and batch.currency != firm.currency:
-        # The lists of jobs name one currency: bare amounts of other files are in it too.
-        sources.set_firm(kept, replace(firm, currency=batch.currency))
+    sources.take_currency(kept, batch)
     return change, batch, whole.sentence if whole else ""
 
 

@@ -12,6 +12,7 @@ import typer
 
 from costlearn.cli import completion, figures
 from costlearn.errors import InputProblem, Place
+from costlearn.intake.sheet_names import KINDS as SHEET_KINDS
 
 if TYPE_CHECKING:
     from costlearn.book.store import Book
@@ -42,7 +43,7 @@ OnDate = Annotated[
 ]
 ScopeFile = Annotated[
     Path | None,
-    typer.Argument(help="A TOML file with the scope, or a filled-in sheet (see the README)."),
+    typer.Argument(help="The job in one line, a TOML file, or a filled-in sheet (see the README)."),
 ]
 JobName = Annotated[
     str | None, typer.Option("--job", help="Which job, where a sheet holds several.")
@@ -70,6 +71,8 @@ HouseYear = Annotated[str | None, typer.Option("--house-year", help="Year the ho
 CrewSize = Annotated[str | None, typer.Option("--crew", help="How many people will work.")]
 
 
+LONGEST_NAME = 200
+"""Letters of a name that a disk may be asked for; a longer text is no file."""
 MONEY = ("price", "cost")
 NUMBERS = ("person_days", "site_days", "elapsed_days", "crew")
 
@@ -259,9 +262,14 @@ def _from_file(
     Raises:
         InputProblem: it cannot be used, or a job is named in a file that holds only one.
     """
+    from costlearn.intake.answers import Answers
     from costlearn.intake.asked import read_asked
     from costlearn.intake.sheet_names import is_sheet
 
+    if _is_line(file):
+        from costlearn.intake.asked_sheet import read_asked_line
+
+        return read_asked_line(str(file), firm, words, told or Answers())
     if not is_sheet(file):
         if job is not None:
             raise InputProblem(
@@ -271,6 +279,16 @@ def _from_file(
     from costlearn.intake.asked_sheet import read_asked_sheet
 
     return read_asked_sheet(file, firm, words, job=job, answers=told)
+
+
+def _is_line(given: Path) -> bool:
+    """Whether what was given for a file is a job in one line: no name of a file has its form."""
+    text = str(given)
+    parted = "," in text or " " in text or ";" in text
+    ending = given.suffix.casefold()
+    if not parted or ending in (*SHEET_KINDS, ".toml"):
+        return False
+    return len(text) > LONGEST_NAME or not given.exists()
 
 
 def _on_top(job: Job, said: Job) -> Job:

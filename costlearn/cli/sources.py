@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -35,7 +36,16 @@ def apply(kept: Book, given: Sequence[Answered]) -> list[str]:
     anew, old = read_anew(kept, given)
     if given:
         kept.answer(given, anew)
+        for batch in anew.values():
+            take_currency(kept, batch)
     return old
+
+
+def take_currency(kept: Book, batch: Batch) -> None:
+    """Take the one currency that lists of jobs name for the firm's: bare amounts are in it too."""
+    firm = kept.firm()
+    if batch.currency and batch.currency != firm.currency:
+        set_firm(kept, replace(firm, currency=batch.currency))
 
 
 def read_anew(kept: Book, given: Sequence[Answered]) -> tuple[dict[str, Batch], list[str]]:

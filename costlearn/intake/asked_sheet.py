@@ -15,7 +15,10 @@ from costlearn.assembly import assemble
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
 from costlearn.intake.answers import Answers
+from costlearn.intake.entries.typed_rows import HEADS, TOPIC, LineAsked, line_entries
+from costlearn.intake.findings import Notes
 from costlearn.intake.reader import read_file
+from costlearn.intake.readings import Setting
 from costlearn.records import Amounts, Batch, Finding, History, Job, job_key
 from costlearn.vocabulary import Vocabulary
 
@@ -49,7 +52,53 @@ def read_asked_sheet(
     """
     batch = _read(path, firm, vocabulary, answers)
     found = _chosen(assemble(batch.entries, firm).jobs, batch, job, path)
-    _refuse_unclear(batch, found)
+    return _as_quoted(batch, found, "correct the cell, so that the whole quote is read")
+
+
+def read_asked_line(text: str, firm: Firm, vocabulary: Vocabulary, answers: Answers) -> Job:
+    """The job that a line typed on the command line speaks of, as a job in state "quoted".
+
+    Args:
+        text: the line, such as "ensuite, 76 sq ft, niche, price 34,000".
+        firm: settings: currency, area unit, words of its own.
+        vocabulary: the words of the trade and of the firm.
+        answers: what a person said to questions of earlier readings.
+
+    Raises:
+        InputProblem: a piece of it is unclear, or it speaks of a job that is finished or running.
+    """
+    notes, place = Notes(), Place("the line")
+    setting = Setting(firm, vocabulary, notes, answers=answers)
+    line = LineAsked(text, str(place), place, planned=True)
+    entries, _ = line_entries([line], setting)
+    for asked in notes.questions.values():
+        if asked.topic == TOPIC:
+            one, other = (choice.partition(" ")[0] for choice in asked.choices[:2])
+            found = f"nothing says what '{asked.found}' is"
+            expected = f"'{one} {asked.found}' or '{other} {asked.found}'"
+            raise InputProblem(found, place=place, expected=expected)
+    # Days without people are days on site: what is asked about needs no crew.
+    days = HEADS["plan.days"]
+    found_of_it = tuple(f for f in notes.found if f.kind != "asked" or f.place.column != days)
+    batch = Batch(str(place), "", tuple(entries), found_of_it, tuple(notes.questions.values()))
+    job = _chosen(assemble(batch.entries, firm).jobs, batch, None, Path(place.file))
+    if not (job.area_sqft or job.scope or job.price or job.kind) and job.plan.empty:
+        raise InputProblem(
+            f"'{text}' is no file that is there, and says nothing of a job",
+            expected="a file, or a line such as 'ensuite, 76 sq ft, niche, price 34,000'",
+        )
+    asked = _as_quoted(batch, job, "say it another way in the line")
+    left = f"'{job.notes}' plays no part in the answer" if job.notes else ""
+    return replace(asked, notes="; ".join(filter(None, (asked.notes, left))))
+
+
+def _as_quoted(batch: Batch, found: Job, hint: str) -> Job:
+    """A job as what is asked about: nothing of it has happened yet.
+
+    Raises:
+        InputProblem: something about it is unclear.
+    """
+    _refuse_unclear(batch, found, hint)
     divided = any(o.figure == "plan.crew" and o.how == DIVIDED for o in found.origins)
     plan = replace(found.plan, crew=None) if divided else found.plan
     return replace(
@@ -134,7 +183,7 @@ def _named(names: Sequence[str]) -> str:
     return f"{shown}; and {more} more" if more > 0 else shown or "its quoted jobs, and it has none"
 
 
-def _refuse_unclear(batch: Batch, job: Job) -> None:
+def _refuse_unclear(batch: Batch, job: Job, hint: str) -> None:
     """Refuse a job of which a cell could not be read, or only a person can say what it means.
 
     Raises:
@@ -150,7 +199,7 @@ def _refuse_unclear(batch: Batch, job: Job) -> None:
             finding.text.partition(";")[0],
             place=finding.place,
             expected="one of " + ", ".join(asked.choices) if asked and asked.choices else "",
-            hint="correct the cell, so that the whole quote is read",
+            hint=hint,
         )
 
 

@@ -31,14 +31,14 @@ HEADINGS = (
     *("record", "day", "job", "person", "phase", "hours", "waiting", "waiting for", "note"),
     *("paid to", "cost kind", "amount before tax", "tax", "amount with tax"),
     *("extra", "price", "answer"),
-    *("record id", "version", "removed"),
+    *("record id", "version", "removed", "line"),
 )
 """The headings of an export."""
 
 _MARKS = ("record", "day", "job", "record id", "version", "removed")
 """The headings by which an export is recognised."""
 _TEXT_COLUMNS = frozenset(
-    ("job", "person", "phase", "waiting for", "note", "paid to", "extra", "record id")
+    ("job", "person", "phase", "waiting for", "note", "paid to", "extra", "line", "record id")
 )
 LAST_VERSION = 10**6
 """A record is corrected a few times; a higher version is a slip, and counts as none."""

@@ -277,9 +277,10 @@ class _Pieces:
 
     def _stint(self, text: str) -> Stint | None:
         """Days or hours that a text says all through."""
-        reading = read_stint(
-            text, unit=None, hours_per_day=self.firm.hours_per_day, people=self.firm.people
-        )
+        # Any word may be a name where a firm has named nobody; in a line most words are work.
+        people = self.firm.people or ("\0",)
+        per_day = self.firm.hours_per_day
+        reading = read_stint(text, unit=None, hours_per_day=per_day, people=people)
         return None if reading.rest else reading.value
 
     def _money(self, roles: frozenset[str], middle: str) -> bool:

@@ -16,7 +16,7 @@ from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
 from costlearn.intake.day_sheet import HEADINGS, NAME, earlier_records, gather
 from costlearn.intake.reader import read_file
-from costlearn.records import Batch, ChangeEntry, CostEntry, HoursEntry
+from costlearn.records import Batch, ChangeEntry, CostEntry, HoursEntry, JobEntry
 
 Row = Mapping[str, str]
 FILE = "daysheet-2026-11-09.csv"
@@ -175,7 +175,7 @@ def test_a_row_nobody_can_use_is_set_aside_with_its_text(read: Callable[..., Bat
     )
     assert batch.entries == ()
     aside = {f.place.row: f.text for f in batch.findings if f.kind == "set aside"}
-    assert aside[2] == "'mileage' is no kind of record: hours, receipt or extra"
+    assert aside[2] == "'mileage' is no kind of record: hours, receipt, extra or job"
     assert aside[3] == "it names no job"
     assert aside[4] == "it names no day"
     assert set(aside) == {2, 3, 4, 5}
@@ -320,3 +320,17 @@ def test_each_entry_says_which_export_its_record_came_from(desk: Desk) -> None:
     desk.take("old.csv", ann("kb", hours="4"), ann())
     desk.take("=new.csv", ann(version=2, hours="6") | {"day": "2026-11-02"})
     assert [(e.place.file, e.place.row) for e in desk.logged] == [("=new.csv", 2), ("old.csv", 2)]
+
+
+def test_a_finished_job_is_read_as_a_line_that_was_typed(read: Callable[..., Batch]) -> None:
+    line = "46 sq ft, niche, 9 days me alone, ~18k all in, charged 24,500"
+    batch = read(row("k1", "job", line=line), row("k2", "job", line="=niche, 30k", job="Elm bath"))
+    (job,) = batch.entries
+    assert isinstance(job, JobEntry)
+    assert (job.job, job.state, job.finished) == ("B26-08", "finished", date(2026, 11, 9))
+    assert (job.area_sqft, job.actual.cost, job.price) == (46.0, 1_800_000, 2_450_000)
+    assert (job.actual.site_days, job.actual.crew) == (9.0, 1.0)
+    assert job.place == Place(FILE, "", 2)
+    # What is a cost or a price is asked, and the line waits.
+    asked = next(q for q in batch.questions if q.topic == "part of a line")
+    assert (asked.found, asked.place.row) == ("30k", 3)

@@ -13,7 +13,7 @@ from costlearn import tidy
 from costlearn.errors import Place
 from costlearn.firm import Firm
 from costlearn.intake.day_sheet import HEADINGS
-from costlearn.intake.entries.day_sheet_rows import KINDS
+from costlearn.intake.entries.day_sheet_rows import JOB, KINDS
 from costlearn.pages.daysheet import (
     Choices,
     choices_from,
@@ -116,7 +116,7 @@ def test_the_page_writes_what_the_import_reads() -> None:
     assert listed
     assert tuple(re.findall(r'"([^"]*)"', listed[1])) == HEADINGS
     page = daysheet_html(Choices())
-    assert set(re.findall(r'name="record" id="[\w-]*" value="(\w+)"', page)) == set(KINDS)
+    assert set(re.findall(r'name="record" id="[\w-]*" value="(\w+)"', page)) == {*KINDS, JOB}
     assert set(re.findall(r'name="answer" id="[\w-]*" value="(\w+)"', page)) == set(CHANGE_STATES)
     kinds = set(re.findall(r'name="kind" id="[\w-]*" value="(\w*)"', page)) - {""}
     assert kinds <= set(standard().cost_words)

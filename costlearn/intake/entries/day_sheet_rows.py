@@ -1,4 +1,4 @@
-"""Records of the day sheet to entries: hours and waits, receipts, extras, by the usual readers."""
+"""Records of the day sheet to entries, by the usual readers; a finished job is one line."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from costlearn.intake.entries.callbacks import place_work
 from costlearn.intake.entries.hours_rows import hours_entries
 from costlearn.intake.entries.line_rows import change_entries, no_job
 from costlearn.intake.entries.receipt_rows import receipt_entries
+from costlearn.intake.entries.typed_rows import LineAsked, line_entries
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row
@@ -18,6 +19,8 @@ from costlearn.intake.rows import read_rows, set_aside
 from costlearn.intake.tables import Column, Table
 from costlearn.records import Entry, HoursEntry
 
+JOB = "job"
+"""What the record of a finished job calls itself."""
 KINDS = {"hours": "hours", "receipt": "receipts", "extra": "changes"}
 """What a record calls itself, and the kind of table it is read as."""
 
@@ -105,6 +108,7 @@ def day_sheet_entries(grid: Grid, setting: Setting) -> list[Entry]:
         table = sheet.table(KINDS[name], name)
         rows = read_rows(table, setting)
         entries += build(table, rows, setting) if rows else []
+    entries += line_entries([_line(record) for record in standing if _is_job(record)], setting)[0]
     _note_strangers(standing, setting)
     notes = setting.notes
     notes.found[first:] = [replace(f, place=sheet.place(f.place)) for f in notes.found[first:]]
@@ -131,6 +135,21 @@ def _hours(sheet: _Sheet, setting: Setting) -> list[Entry]:
     return found
 
 
+def _is_job(record: Record) -> bool:
+    return record.said("record").casefold() == JOB
+
+
+def _line(record: Record) -> LineAsked:
+    """A finished job: its name and day stand beside the line that says the rest."""
+    return LineAsked(
+        record.said("line"),
+        record.key,
+        record.place,
+        name=record.said("job"),
+        finished=record.said("day"),
+    )
+
+
 def _is_empty_wait(row: Row) -> bool:
     return bool(row.flag("waiting")) and not row.text("person") and not row.number("hours")
 
@@ -143,8 +162,8 @@ def _note_strangers(records: Iterable[Record], setting: Setting) -> None:
     """Say which rows are of no kind of record the day sheet has."""
     for record in records:
         word = record.said("record")
-        if word.casefold() not in KINDS:
-            why = f"'{word}' is no kind of record: hours, receipt or extra"
+        if word.casefold() not in (*KINDS, JOB):
+            why = f"'{word}' is no kind of record: hours, receipt, extra or job"
             said = " | ".join(record.said(h) for h in HEADINGS if record.said(h))
             setting.notes.add("set aside", record.place, why, said)
 

@@ -37,6 +37,7 @@ function headline(record) {
     const kind = record.kind ? kindName(record.kind) : "kind not sure";
     return `Receipt ${cash(record.cents)} ${taxed}, ${kind}${record.payee ? `, ${record.payee}` : ""}`;
   }
+  if (record.record === "job") return `Finished: ${record.line}`;
   const answer = { verbal: "asked for", approved: "approved", declined: "declined" }[record.answer];
   const price = record.price === null ? "no price yet" : cash(record.price);
   return `Extra, ${answer}: ${record.label}, ${price}`;
@@ -136,7 +137,7 @@ function showEditing() {
   $("doing").textContent = editing ? "Change an entry" : "Write down";
   $("save").textContent = editing ? "Save the change" : "Save";
   $("leave").hidden = !editing;
-  for (const id of ["is-hours", "is-receipt", "is-extra"]) $(id).disabled = editing !== null;
+  for (const id of ["is-hours", "is-receipt", "is-extra", "is-job"]) $(id).disabled = editing !== null;
 }
 
 function change(record) {

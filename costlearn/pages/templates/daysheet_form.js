@@ -117,7 +117,7 @@ function setPhase(phase) {
 // What belongs to the kind of record and to what was chosen so far.
 function showKind() {
   const kind = kindNow();
-  for (const part of document.querySelectorAll(".for-hours, .for-receipt, .for-extra")) {
+  for (const part of document.querySelectorAll(".for-hours, .for-receipt, .for-extra, .for-job")) {
     part.hidden = !part.classList.contains("for-" + kind);
   }
   if (kind !== "receipt" && $("job-none").checked) $("job-none").checked = false;
@@ -195,6 +195,8 @@ function fill(record, people) {
     $("tax").value = record.tax === null ? "" : money(Math.abs(record.tax));
     choose("kind", record.kind);
     $("payee").value = record.payee;
+  } else if (record.record === "job") {
+    $("line").value = record.line;
   } else {
     $("label").value = record.label;
     $("price").value = record.price === null ? "" : money(Math.abs(record.price));
@@ -210,7 +212,7 @@ function empty() {
   setPhase("");
   choose("waiting", "");
   for (const name of ["why", "taxed", "kind", "answer"]) choose(name, null);
-  for (const id of ["note", "amount", "tax", "payee", "label", "price", "phase-other"]) $(id).value = "";
+  for (const id of ["note", "amount", "tax", "payee", "label", "price", "phase-other", "line"]) $(id).value = "";
   $("amount-back").checked = $("price-back").checked = false;
   $("hours").value = sayHours(CHOICES.hours);
   showKind();
@@ -235,6 +237,8 @@ function faults(kind) {
     need(picked("taxed"), "tax", "tax-in", "Say whether tax is in the amount.");
     need($("tax-box").hidden || (tax !== null && Math.abs(tax) < Math.abs(cents || Infinity)), "tax", "tax", "Write the tax as printed, less than the amount, or leave it blank.");
     need(picked("kind"), "kind", "kind-1", "Say what kind of cost it is, or 'not sure'.");
+  } else if (kind === "job") {
+    need(cleaned($("line").value), "line", "line", "Say in one line what the job was.");
   } else {
     need(cleaned($("label").value), "label", "label", "Say what is extra.");
     need(!$("price").value.trim() || readMoney($("price").value) !== null, "price", "price", "Write the price with its cents, such as 450.00, or leave it blank.");
@@ -258,6 +262,7 @@ function readForm(kind) {
     const tax = typed !== null && cents < 0 ? -typed : typed;
     return [{ ...common, cents, taxed: picked("taxed").value, tax, kind: picked("kind").value, payee: cleaned($("payee").value) }];
   }
+  if (kind === "job") return [{ ...common, phase: "", note: "", line: cleaned($("line").value) }];
   const price = $("price").value.trim() ? signed("price", readMoney($("price").value)) : null;
   return [{ ...common, note: "", label: cleaned($("label").value), price, answer: picked("answer").value }];
 }

@@ -59,7 +59,7 @@ const money = (cents) => {
 const HEADINGS = [
   "record", "day", "job", "person", "phase", "hours", "waiting", "waiting for", "note",
   "paid to", "cost kind", "amount before tax", "tax", "amount with tax",
-  "extra", "price", "answer", "record id", "version", "removed",
+  "extra", "price", "answer", "record id", "version", "removed", "line",
 ];
 const ACTS = /^(?:['\t\r]|[\s"'`‘’“”„‚«»\u200b\u2060]*[=+\-@＝＋－＠])/;
 const PARTS =
@@ -100,6 +100,8 @@ function cellsOf(record) {
     Object.assign(cells, { "amount before tax": before, tax, "amount with tax": whole });
     cells["paid to"] = guard(record.payee);
     cells["cost kind"] = record.kind;
+  } else if (record.record === "job") {
+    cells.line = guard(record.line);
   } else {
     cells.extra = guard(record.label);
     cells.price = record.price === null ? "" : money(record.price);
