@@ -128,7 +128,7 @@ class Vocabulary:
 
         What an item is called comes first, then what means several items or none.
         """
-        means = {word: (key,) for word, key in self.item_words.items()}
+        means: dict[str, tuple[str, ...]] = {word: (key,) for word, key in self.item_words.items()}
         for item in self.items:
             for word in item.also:
                 means.setdefault(fold(word), (item.key,))
@@ -301,7 +301,8 @@ def is_slip(written: str, known: str) -> bool:
     """
     said, names = written.split(), known.split()
     if len(said) != len(names):
-        return len(known) >= SLIP_LETTERS and "".join(said) == "".join(names) and known.isascii()
+        whole = "".join(names)
+        return len(whole) >= SLIP_LETTERS and whole.isalpha() and "".join(said) == whole
     odd = [(one, other) for one, other in zip(said, names, strict=True) if one != other]
     if len(odd) != 1:
         return False

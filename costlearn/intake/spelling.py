@@ -27,7 +27,7 @@ _FRENCH_REST = re.compile(r" (?:de|du|des|d|la|le|l|au|aux|en|a) .*")
 
 
 @dataclass(frozen=True, slots=True)
-class Match:
+class Recognised:
     """The known word that a word is, ``slip`` where it was one of the pen; else likely ones."""
 
     word: str = ""
@@ -35,44 +35,44 @@ class Match:
     likely: tuple[str, ...] = ()
 
 
-def match(word: str, known: Mapping[str, str]) -> Match:
+def recognise(word: str, known: Mapping[str, str]) -> Recognised:
     """What a folded word is among known ones, given with what each of them means.
 
-    >>> match("demmolition", {"demolition": "demo", "tile": "tile"})
-    Match(word='demolition', slip=True, likely=())
-    >>> match("construction", {"pre construction": "precon"})
-    Match(word='', slip=False, likely=())
+    >>> recognise("demmolition", {"demolition": "demo", "tile": "tile"})
+    Recognised(word='demolition', slip=True, likely=())
+    >>> recognise("construction", {"pre construction": "precon"})
+    Recognised(word='', slip=False, likely=())
     """
     if word in known:
-        return Match(word)
+        return Recognised(word)
     words = standard()
     if not 3 <= len(word) <= LONGEST_WORD or word in words.other_words:
-        return Match()
+        return Recognised()
     for form in (word.removesuffix("s"), f"{word}s"):
         if form in known and len(form) > 3:
-            return Match(form)
+            return Recognised(form)
     hits = process.extract(
         word, list(known), scorer=fuzz.token_set_ratio, score_cutoff=_ASK, limit=None
     )
     slips = [text for text, _, _ in hits if is_slip(word, text)]
     if len({known[text] for text in slips}) == 1:
-        return Match(max(slips, key=lambda text: fuzz.ratio(word, text)), slip=True)
+        return Recognised(max(slips, key=lambda text: fuzz.ratio(word, text)), slip=True)
     alike = [text for text, _, _ in hits if text in slips or _alike(word, text, words.generic)]
     alike.sort(key=lambda text: (-fuzz.token_sort_ratio(word, text), text))
     # Spellings of one and the same thing are one choice: the likest stands for it.
     meant: dict[str, str] = {}
     for text in alike:
         meant.setdefault(known[text], text)
-    return Match(likely=tuple(meant.values())[:_MOST])
+    return Recognised(likely=tuple(meant.values())[:_MOST])
 
 
-def likest(word: str, known: Iterable[str], most: int = 3) -> tuple[str, ...]:
-    """The known words to name in a hint, however far they are.
+def likest(word: str, known: Iterable[str], most: int = 3, *, least: float = 0) -> tuple[str, ...]:
+    """The known words to name in a hint, however far they are; ``least`` of 100 bounds it.
 
     >>> likest("prise", ["price", "paid"], 1)
     ('price',)
     """
-    hits = process.extract(word, known, scorer=fuzz.ratio, limit=most)
+    hits = process.extract(word, list(known), scorer=fuzz.ratio, limit=most, score_cutoff=least)
     return tuple(text for text, _, _ in hits)
 
 
