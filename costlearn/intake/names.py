@@ -164,7 +164,9 @@ def ask_about_jobs(entries: Iterable[Entry], known_jobs: Collection[str], settin
             setting.notes.add("understood", name.place, text, name.text)
     for pile, likely in _unlisted(piles):
         like = ", ".join(f"'{name}'" for name in likely)
-        text = f"job '{pile.name.text}' is on no list of jobs" + (f"; is it {like}?" if like else "")
+        text = f"job '{pile.name.text}' is on no list of jobs" + (
+            f"; is it {like}?" if like else ""
+        )
         setting.notes.once(("job", pile.key), "asked", pile.name.place, text, pile.name.text)
 
 

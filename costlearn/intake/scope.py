@@ -205,7 +205,8 @@ class _Reader:
             spans = (" ".join(words[at : at + long]) for long in range(most, 0, -1))
             name = next((span for span in spans if span in known), "")
             if name:
-                found += [] if placed else [name]
+                # "Hall laundry" is a room, and says nothing of what was done in it.
+                found += [] if placed or name in self.vocabulary.job_words else [name]
                 at += len(name.split())
                 continue
             if words[at] not in fillers:
