@@ -199,7 +199,8 @@ class Finding:
     ``kind`` is one of ``"understood"`` (what a column or word was taken for), ``"proposed"`` (a
     close spelling taken, to be confirmed), ``"set aside"`` (a row or cell not used, kept here with
     its text), ``"asked"`` (only a person can say), ``"checked"`` (a total row agreed or did not).
-    ``agrees`` says of something checked whether it did.
+    ``agrees`` says of something checked whether it did, ``slip`` that a word or a heading was
+    misspelled by one letter, and read as the known one.
     """
 
     kind: str
@@ -207,6 +208,7 @@ class Finding:
     text: str
     raw: str = ""
     agrees: bool | None = None
+    slip: bool | None = None
 
 
 FINDING_KINDS = ("understood", "proposed", "set aside", "asked", "checked")

@@ -10,7 +10,7 @@ import re
 import tomllib
 import unicodedata
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache, cached_property, lru_cache
 from importlib.resources import files
 
@@ -18,6 +18,8 @@ from costlearn.errors import InputProblem
 
 UNASSIGNED = "unassigned"
 """The key of work or cost that nobody has said the phase, kind or cause of."""
+SLIP_LETTERS = 6
+"""Letters of a word from which one wrong letter is a slip of the pen."""
 NEVER_DIRECT = ("overhead", "tax")
 """Kinds of cost that are never a job's: they are recorded, and no line of them waits for a job."""
 
@@ -62,6 +64,8 @@ class Item:
     words: tuple[str, ...]
     prior: float | None = None
     phase_prior: float | None = None
+    also: tuple[str, ...] = ()
+    """Wordings of lists and notes, which head no column."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +81,18 @@ class Word:
     signs: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """A wording of scope that means several items, each but where one of others is named as well.
+
+    No item at all: the words say what the job is, and nothing of its scope.
+    """
+
+    words: tuple[str, ...]
+    items: tuple[str, ...] = ()
+    unless: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+
 @dataclass(frozen=True)
 class Vocabulary:
     """All words known, in the order of the trade, and the lookups the readers need."""
@@ -88,6 +104,13 @@ class Vocabulary:
     ask: Mapping[str, tuple[str, ...]]
     surprises: tuple[Word, ...] = ()
     """What opening a wall or a floor may show, and the words for it in notes and change orders."""
+    phrases: tuple[Phrase, ...] = ()
+    other_words: frozenset[str] = frozenset()
+    """Folded words of their own that look like a spelling above, and are never taken for it."""
+    generic: frozenset[str] = frozenset()
+    """Folded words that stand beside many things and make nothing alike."""
+    fillers: frozenset[str] = frozenset()
+    """Folded words that say which one, what it is like, or where, and leave an item what it is."""
 
     @cached_property
     def phase_words(self) -> dict[str, str]:
@@ -96,8 +119,33 @@ class Vocabulary:
 
     @cached_property
     def item_words(self) -> dict[str, str]:
-        """Folded spelling to scope item key."""
+        """Folded spelling to scope item key, as it may head a column."""
         return _spellings(self.items)
+
+    @cached_property
+    def scope_words(self) -> dict[str, tuple[str, ...]]:
+        """Folded wording of a list or a note to the keys of the scope items it means, or to none.
+
+        What an item is called comes first, then what means several items or none.
+        """
+        means: dict[str, tuple[str, ...]] = {word: (key,) for word, key in self.item_words.items()}
+        for item in self.items:
+            for word in item.also:
+                means.setdefault(fold(word), (item.key,))
+        for phrase in self.phrases:
+            for word in phrase.words:
+                means.setdefault(word, phrase.items)
+        return means
+
+    @cached_property
+    def unless(self) -> dict[tuple[str, str], tuple[str, ...]]:
+        """Wording and item to the items beside which that wording does not mean it."""
+        return {
+            (word, key): others
+            for phrase in self.phrases
+            for word in phrase.words
+            for key, others in phrase.unless.items()
+        }
 
     @cached_property
     def cost_words(self) -> dict[str, str]:
@@ -153,7 +201,7 @@ class Vocabulary:
         if key is None:
             raise InputProblem(
                 f"'{word}' is no scope item costlearn knows",
-                expected="an item such as " + ", ".join(_nearest(word, self.item_words)),
+                expected="an item such as " + ", ".join(_nearest(fold(word), self.item_words)),
             )
         return self.item(key)
 
@@ -169,7 +217,7 @@ class Vocabulary:
             raise InputProblem(f"phase '{word}' may mean several things", expected=choices)
         key = self.phase_words.get(folded)
         if key is None:
-            near = ", ".join(_nearest(word, self.phase_words))
+            near = ", ".join(_nearest(folded, self.phase_words))
             raise InputProblem(
                 f"'{word}' is no phase costlearn knows",
                 expected=f"such as {near}",
@@ -204,6 +252,7 @@ def standard() -> Vocabulary:
                 tuple(i["words"]),
                 i.get("prior"),
                 i.get("phase_prior"),
+                tuple(i.get("also", ())),
             )
             for i in raw["item"]
         ),
@@ -214,6 +263,15 @@ def standard() -> Vocabulary:
         job_kinds=tuple(Word(c["key"], c["name"], tuple(c["words"])) for c in raw["job_kind"]),
         ask={fold(a["word"]): tuple(a["phases"]) for a in raw["ask"]},
         surprises=tuple(Word(w["key"], w["name"], tuple(w["words"])) for w in raw["surprise"]),
+        phrases=tuple(
+            Phrase(
+                tuple(map(fold, p["words"])),
+                tuple(p["items"]),
+                {key: tuple(others) for key, others in p.get("unless", {}).items()},
+            )
+            for p in raw["phrase"]
+        ),
+        **{name: frozenset(map(fold, words)) for name, words in raw["plain"].items()},
     )
 
 
@@ -230,25 +288,51 @@ def _spellings(entries: Iterable[Phase | Item | Word]) -> dict[str, str]:
     return found
 
 
+def is_slip(written: str, known: str) -> bool:
+    """Whether a folded word is a known one with one letter wrong, missing, too many, or swapped.
+
+    The letter stands in a word of at least six, for short words are too like one another; figures
+    are never a slip. A space too many or too few is one as well.
+
+    >>> is_slip("chesnut ensuite", "chestnut ensuite"), is_slip("dry wall", "drywall")
+    (True, True)
+    >>> is_slip("tub in", "tub on"), is_slip("14 juniper", "41 juniper")
+    (False, False)
+    """
+    said, names = written.split(), known.split()
+    if len(said) != len(names):
+        whole = "".join(names)
+        return len(whole) >= SLIP_LETTERS and whole.isalpha() and "".join(said) == whole
+    odd = [(one, other) for one, other in zip(said, names, strict=True) if one != other]
+    if len(odd) != 1:
+        return False
+    one, other = odd[0]
+    return len(other) >= SLIP_LETTERS and (one + other).isalpha() and _one_edit(one, other)
+
+
+def _one_edit(one: str, other: str) -> bool:
+    """Whether one letter or one swap of neighbours makes one word of the other."""
+    start = next(
+        (i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b),
+        min(len(one), len(other)),
+    )
+    left, right = one[start:], other[start:]
+    swapped = left[:2] == right[:2][::-1] and left[2:] == right[2:]
+    return swapped or left[1:] == right[1:] or left[1:] == right or left == right[1:]
+
+
 def meant(word: str, known: Iterable[str]) -> str:
     """A question whether a word like it was meant; empty where none looks like it.
 
     >>> meant("tyle", ["tile", "paint"])
     "did you mean 'tile'?"
     """
+    near = _nearest(word, known, most=1, alike=0.6)
+    return f"did you mean {near[0]}?" if near else ""
+
+
+def _nearest(word: str, known: Iterable[str], most: int = 4, alike: float = 0) -> list[str]:
+    """Known spellings that look most like a word, for a message."""
     from difflib import get_close_matches
 
-    near = get_close_matches(word, known, n=1, cutoff=0.6)
-    return f"did you mean '{near[0]}'?" if near else ""
-
-
-def _nearest(word: str, known: Mapping[str, str], most: int = 4) -> list[str]:
-    """Known spellings that look most like a word, by shared letter pairs."""
-    pairs = {word.lower()[i : i + 2] for i in range(len(word) - 1)}
-
-    def alike(other: str) -> float:
-        theirs = {other[i : i + 2] for i in range(len(other) - 1)}
-        return len(pairs & theirs) / (len(pairs | theirs) or 1)
-
-    ranked = sorted(known, key=lambda w: (-alike(w), w))
-    return [f"'{w}'" for w in ranked[:most]]
+    return [f"'{near}'" for near in get_close_matches(word, known, n=most, cutoff=alike)]

@@ -7,10 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from costlearn.vocabulary import fold, standard
+from costlearn.vocabulary import SLIP_LETTERS, fold, is_slip, standard
 
 _SHORTEST_START = 3
-_SHORTEST_SLIP = 6
 _VOWELS = re.compile(r"[aeiouy]")
 _EMPTY = frozenset(
     ("the", "a", "an", "job", "jobs", "house", "place", "res", "residence", "reno", "renovation",
@@ -86,20 +85,8 @@ def _same(said: str, word: str) -> bool:
         return False
     if len(said) >= _SHORTEST_START and (word.startswith(said) or _bones(said, word)):
         return True
-    long = min(len(said), len(word)) >= _SHORTEST_SLIP
-    return long and _one_letter_off(said, word)
+    return len(said) >= SLIP_LETTERS and is_slip(said, word)
 
 
 def _bones(said: str, word: str) -> bool:
     return not _VOWELS.search(said) and said == _VOWELS.sub("", word)
-
-
-def _one_letter_off(one: str, other: str) -> bool:
-    """Whether two words differ by one letter: changed, missing, too many, or two swapped."""
-    if len(one) > len(other):
-        one, other = other, one
-    at = next((i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), len(one))
-    if len(one) == len(other):
-        swapped = one[at : at + 2] == other[at : at + 2][::-1] and one[at + 2 :] == other[at + 2 :]
-        return one[at + 1 :] == other[at + 1 :] or swapped
-    return len(other) - len(one) == 1 and one[at:] == other[at + 1 :]

@@ -58,6 +58,12 @@ class Pile:
     callback_hours: list[HoursEntry] = field(default_factory=list)
     callback_costs: list[CostEntry] = field(default_factory=list)
 
+    @property
+    def lines(self) -> tuple[Entry, ...]:
+        """All entries that are no row of a list of jobs."""
+        hours, costs = self.hours + self.callback_hours, self.costs + self.callback_costs
+        return (*self.phases, *hours, *costs, *self.changes)
+
     def add(self, entry: Entry) -> None:
         """Put an entry on the pile."""
         if isinstance(entry, HoursEntry):

@@ -31,7 +31,7 @@ Row = tuple[Any, ...]
 
 AMOUNT_NAMES = tuple(f.name for f in fields(Amounts))
 _DATES = frozenset(("quoted_on", "started", "finished", "day"))
-_FLAGS = frozenset(("agrees", "books_closed", "condo", "on_statement", "waiting"))
+_FLAGS = frozenset(("agrees", "books_closed", "condo", "on_statement", "slip", "waiting"))
 _LISTS = frozenset(("choices", "samples"))
 _SPANS = frozenset(("rough",))
 _APART = frozenset(("place", "scope"))

@@ -161,10 +161,11 @@ _STEP_4 = (
 _STEP_5 = (
     "ALTER TABLE cost_entry ADD COLUMN on_statement INTEGER NOT NULL DEFAULT 0",
     f"ALTER TABLE finding ADD COLUMN {_flag('agrees')}",
+    f"ALTER TABLE finding ADD COLUMN {_flag('slip')}",
     "ALTER TABLE answer ADD COLUMN insisted INTEGER NOT NULL DEFAULT 0 CHECK (insisted IN (0, 1))",
 )
-"""Whether a bank or a card wrote a cost line, whether a checked sum agrees, and answers kept
-although a figure looks absurd by them."""
+"""Whether a bank or a card wrote a cost line, whether a checked sum agrees, words with a letter
+wrong that were read as known ones, and answers kept although a figure looks absurd by them."""
 
 STEPS: tuple[tuple[str, ...], ...] = (_STEP_1, _STEP_2, _STEP_3, _STEP_4, _STEP_5)
 """Step n turns a book of version n - 1 into one of version n."""

@@ -78,11 +78,8 @@ def all_questions(kept: Book) -> tuple[Question, ...]:
     from costlearn.intake.answers import merged
     from costlearn.intake.names import job_questions
 
-    listed, others = kept.job_names()
     said = {one.question.key for one in kept.answers()}
-    about_jobs = [
-        one for one in job_questions([name for name, *_ in listed], others) if one.key not in said
-    ]
+    about_jobs = [one for one in job_questions(kept.entries()) if one.key not in said]
     about_twins = twin_questions(kept.history().twins)
     return merged((*kept.questions(), *about_jobs, *about_twins))
 

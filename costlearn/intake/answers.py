@@ -13,12 +13,13 @@ from dataclasses import dataclass, field, replace
 from costlearn.assembly.purchases import ONE, TWO
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import DATE_ORDERS
-from costlearn.intake.spelling import likest
+from costlearn.intake.findings import MOST_SAMPLES
 from costlearn.intake.targets import fold_heading, headings
 from costlearn.intake.values.cells import read_number, read_percent
 from costlearn.intake.values.clocks import read_pause
 from costlearn.intake.values.numerals import MARKS
 from costlearn.records import Question
+from costlearn.units import say_count
 from costlearn.vocabulary import Vocabulary, fold
 
 NONE = "none"
@@ -84,7 +85,7 @@ class Answers:
 
         return replace(
             wider,
-            items=tuple(replace(i, words=(*i.words, *more("scope", i.key))) for i in wider.items),
+            items=tuple(replace(i, also=(*i.also, *more("scope", i.key))) for i in wider.items),
             cost_kinds=tuple(
                 replace(k, words=(*k.words, *more("cost kind", k.key))) for k in wider.cost_kinds
             ),
@@ -123,18 +124,41 @@ def settle(
     return found
 
 
+_HELD = {
+    "phase": ("row", "without a phase"),
+    "scope": ("job", "with an item that is left out"),
+    "job": ("row", "of no known job"),
+    "kind of job": ("job", "without a kind"),
+    "state": ("job", "of which nobody knows how far it is"),
+}
+"""What waits for an answer, and how: of topics whose rows are met one by one."""
+
+
+def held(question: Question) -> Question:
+    """A question with what waits for it in words: "12 rows without a phase"."""
+    what = _HELD.get(question.topic)
+    if what is None:
+        return question
+    return replace(question, holds=f"{say_count(question.rows_waiting, what[0])} {what[1]}")
+
+
 def merged(questions: Iterable[Question]) -> tuple[Question, ...]:
     """Questions of several files with those of one key together, the most money first."""
     found: dict[str, Question] = {}
     for one in questions:
         known = found.get(one.key)
-        if known is None:
-            found[one.key] = one
-        else:
-            choices = tuple(dict.fromkeys((*known.choices, *one.choices)))
-            rows, money = known.rows_waiting + one.rows_waiting, known.money + one.money
-            found[one.key] = replace(known, rows_waiting=rows, money=money, choices=choices)
+        found[one.key] = held(one if known is None else _together(known, one))
     return tuple(sorted(found.values(), key=lambda q: (-q.money, -q.rows_waiting, q.key)))
+
+
+def _together(known: Question, one: Question) -> Question:
+    return replace(
+        known,
+        rows_waiting=known.rows_waiting + one.rows_waiting,
+        money=known.money + one.money,
+        choices=tuple(dict.fromkeys((*known.choices, *one.choices))),
+        samples=tuple(dict.fromkeys((*known.samples, *one.samples)))[:MOST_SAMPLES],
+    )
 
 
 Settler = Callable[[str, Vocabulary, Collection[str]], str | None]
@@ -153,7 +177,8 @@ def _phase(said: str, vocabulary: Vocabulary, _: Collection[str]) -> str | None:
 
 
 def _scope(said: str, vocabulary: Vocabulary, _: Collection[str]) -> str | None:
-    return NONE if fold(said) == NONE else vocabulary.item_words.get(fold(said))
+    keys = vocabulary.scope_words.get(fold(said.partition(" (")[0]), ())
+    return NONE if fold(said) == NONE else keys[0] if len(keys) == 1 else None
 
 
 def _column(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
@@ -164,9 +189,12 @@ def _column(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | Non
 
 
 def _job(said: str, _vocabulary: Vocabulary, jobs: Collection[str]) -> str | None:
-    if fold(said) in (OWN, LEAVE_OUT):
-        return fold(said)
-    return next((name for name in jobs if name.casefold() == said.casefold()), None)
+    if fold(said) in (OWN, fold(LEAVE_OUT)):
+        return OWN if fold(said) == OWN else LEAVE_OUT
+    found = next((name for name in jobs if name.casefold() == said.casefold()), None)
+    # A choice taken by its number comes without what stands in brackets behind it.
+    begun = [name for name in jobs if name.partition(" (")[0].casefold() == said.casefold()]
+    return found or (begun[0] if len(begun) == 1 else None)
 
 
 def _order(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
@@ -284,15 +312,17 @@ def phase_choices(near: Iterable[str], vocabulary: Vocabulary) -> tuple[str, ...
     likely = dict.fromkeys(vocabulary.phase_name(key) for key in near)
     names = likely or dict.fromkeys(p.name for p in vocabulary.phases)
     rest = ("any other phase",) if likely else ()
-    return (*names, *rest, f"{OWN}: NAME (a phase of your own)", f"{NONE} (it names no phase)")
+    own = f"{OWN}: NAME (a phase of your own)"
+    return (*names, *rest, own, f"{NONE} (no phase: in the job's total only)")
 
 
-def scope_choices(word: str, near: Iterable[str], vocabulary: Vocabulary) -> tuple[str, ...]:
-    """Answers that do for a scope word: the likely items first."""
-    names = tuple(near) or tuple(
-        dict.fromkeys(
-            vocabulary.item(vocabulary.item_words[w]).name
-            for w in likest(fold(word), vocabulary.item_words, 4)
-        )
-    )
-    return (*names, "any other scope item", f"{NONE} (it is no scope item)")
+def job_choices(likely: Iterable[str], rows: str) -> tuple[str, ...]:
+    """Answers that do for the name of a job: the likely jobs first."""
+    rest = () if likely else ("the name of another job",)
+    return (*likely, *rest, f"{OWN} (a job of its own)", f"{LEAVE_OUT} ({rows} count nowhere)")
+
+
+def scope_choices(likely: Iterable[str], jobs: str) -> tuple[str, ...]:
+    """Answers that do for a scope word: the likely items first, and what follows from them."""
+    names = tuple(f"{name} (goes into the scope of {jobs})" for name in likely)
+    return (*names, "any other scope item", f"{NONE} (leave it out)")

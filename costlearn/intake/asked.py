@@ -306,19 +306,19 @@ def _items(see: _Reader, firm: Firm, words: Vocabulary) -> tuple[dict[str, float
         reading = read_scope(text, words, area_unit=firm.area_unit)
         if reading.problem:
             raise InputProblem(f"found {reading.problem}", place=see.place("items"))
-        for part, near in reading.unknown:
+        for part in reading.unknown:
             raise InputProblem(
-                f"'{part}' is no scope item costlearn knows",
+                f"'{part.written}' is no scope item costlearn knows",
                 place=see.place("items"),
-                expected=_like(near),
-                hint=_meant(near) + "see them all with 'costlearn words'",
+                expected=_like(part.likely),
+                hint=_meant(part.likely) + "see them all with 'costlearn words'",
             )
         slips = any(not size <= LARGEST for size in reading.items.values())
         if slips or _BELOW_ZERO.search(text):
             expected = "an item with a size from zero up, such as 'wall tile 96'"
             found_text = f"found {shown(text)}"
             raise InputProblem(found_text, place=see.place("items"), expected=expected)
-        notes += [f"'{word}' is taken for {name}" for word, name in reading.close]
+        notes += [f"'{word}' is taken for {name}" for word, name in reading.slips]
         for key, size in reading.items.items():
             found[key] = (found.get(key) or 0.0) + size
     return found, "; ".join(notes)

@@ -208,7 +208,7 @@ def _proposals(batch: Batch, job: Job) -> list[str]:
     return [
         f.text
         for f in batch.findings
-        if (f.kind == "proposed" or (f.kind == "set aside" and _of_column(f)))
+        if (f.kind == "proposed" or f.slip or (f.kind == "set aside" and _of_column(f)))
         and _about(f, batch, job)
     ]
 

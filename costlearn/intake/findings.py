@@ -33,6 +33,13 @@ class Notes:
         """Note something; of a sum that was checked, whether it agrees."""
         self.found.append(Finding(kind, place, text, raw, agrees))
 
+    def slip(self, key: Hashable, place: Place, written: str, read: str) -> None:
+        """Note once that a word was read as the known one that is one letter away."""
+        if key not in self._told:
+            self._told.add(key)
+            text = f"'{written}' read as {read} (row {place.row}), one letter apart"
+            self.found.append(Finding("understood", place, text, written, slip=True))
+
     def once(self, key: Hashable, kind: str, place: Place, text: str, raw: str = "") -> None:
         """Note something the first time it is met."""
         if key not in self._told:
@@ -89,7 +96,12 @@ def brief(batch: Batch) -> list[SummaryLine]:
     columns: dict[str, list[SummaryLine]] = {}
     for line in summary(batch):
         head, taken, _ = line.text.partition(TAKEN_FOR)
-        if line.kind == "understood" and taken and head == f"column '{line.example.raw}'":
+        if (
+            line.kind == "understood"
+            and not line.example.slip
+            and taken
+            and head == f"column '{line.example.raw}'"
+        ):
             columns.setdefault(line.example.place.sheet, []).append(line)
         else:
             lines.append(line)
@@ -107,7 +119,7 @@ class Outcome:
         asked: what only a person can say and no question takes.
         aside: cells and rows that are not used.
         unused: headings of columns, and sheets, that are not used.
-        read_as: words and columns that were taken for what they are close to.
+        read_as: words and columns that were read as what they are close to.
     """
 
     agree: int
@@ -134,7 +146,7 @@ def outcome(batch: Batch) -> Outcome:
         tuple(n for n in kinds["asked"] if not {n.example.raw, n.example.place} & spoken),
         tuple(line for line in kinds["set aside"] if not _of_no_row(line.example)),
         tuple(dict.fromkeys(f.place.column or f.place.sheet or f.raw for f in whole)),
-        tuple(kinds["proposed"]),
+        (*kinds["proposed"], *(line for line in kinds["understood"] if line.example.slip)),
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 
 from costlearn.intake.answers import NONE, Answers
-from costlearn.intake.spelling import nearest
+from costlearn.intake.spelling import recognise
 from costlearn.intake.targets import fold_heading, headings, measure_reads_as, reads_as
 from costlearn.intake.taxed_headings import receipt_field, without_tax_words
 from costlearn.vocabulary import UNASSIGNED, Vocabulary, fold
@@ -27,9 +27,9 @@ _TIME_UNITS = {"hours": "person_hours", "days": "days", "weeks": "days"}
 class Match:
     """What a heading was taken for.
 
-    ``how`` is ``exact``, ``close`` (taken, to be confirmed), ``ask`` (only a person can say; a
-    field may still be set when the figures are kept without a phase) or ``none``. ``near`` are
-    the known headings it looks like.
+    ``how`` is ``exact``, ``close`` (a slip of the pen, taken and told), ``ask`` (only a person can
+    say; a field may still be set when the figures are kept without a phase) or ``none``. ``near``
+    are the known headings it looks like.
     """
 
     field: str = ""
@@ -236,22 +236,18 @@ class HeadingReader:
     def _close(self, parts: _Parts, kind: str) -> Match:
         if not any(c.isalpha() for c in parts.core):
             return NO_MATCH
-        pool = dict.fromkeys(headings().fields[kind])
+        pool = dict(headings().fields[kind])
         if kind in ("jobs", "phases"):
-            pool.update(dict.fromkeys(headings().measures))
-        hits = nearest(parts.core, pool)
-        for hit in hits:
-            field = self._resolve(_Parts(hit.word, parts.side, parts.unit), kind)
-            if field and hit.sure:
-                return Match(field, parts.unit, "close", (hit.word,))
-        if not hits:
-            return NO_MATCH
-        # Spellings of one and the same field are one choice: the nearest stands for it.
-        meant: dict[str, str] = {}
-        for hit in hits:
-            field = self._resolve(_Parts(hit.word, parts.side, parts.unit), kind)
-            meant.setdefault(field or hit.word, hit.word)
-        return Match("", parts.unit, "ask", tuple(meant.values()))
+            pool = {**headings().measures, **pool}
+        near = recognise(parts.core, pool)
+        if near.word:
+            field = self._resolve(_Parts(near.word, parts.side, parts.unit), kind)
+            how = "close" if field else "ask"
+            return Match(field, parts.unit, how, (near.word,))
+        # "Price incl. tax" and "client phone" begin with what they may be.
+        begun = (word for word in pool if parts.core.startswith(f"{word} "))
+        likely = near.likely or tuple(sorted(begun, key=len, reverse=True)[:1])
+        return Match("", parts.unit, "ask", likely) if likely else NO_MATCH
 
 
 def _allowed(field: str, parts: _Parts, kind: str) -> bool:

@@ -8,9 +8,10 @@ repair" a deck), and where two stay, or none is known, a person is asked.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from costlearn.intake.spelling import nearest
+from costlearn.intake.spelling import recognise
 from costlearn.vocabulary import Vocabulary, fold
 
 ROOMS = frozenset(("bathroom", "laundry", "kitchen"))
@@ -33,8 +34,13 @@ _YIELDS = {
 An addition yields to nothing and nothing to it: a bathroom addition is new space, not a renewed
 room, and a garage addition may be either of two jobs.
 """
+_OF_BATHROOMS = frozenset(
+    ("tub_removal", "tub_install", "freestanding_tub", "shower_base", "tiled_shower_floor",
+     "curbless", "tub_to_shower", "shower_valve", "shower_glass", "niche", "toilet",
+     "wall_hung_toilet", "vanity", "acrylic_surround")
+)  # fmt: skip
+_OF_OTHER_ROOMS = frozenset(("laundry_hookup", "kitchen_cabinets", "backsplash"))
 _LONGEST_PHRASE = 4
-_SHORTEST_SLIP = 5
 _GLUED = re.compile(r"(?:d?res|comm?|comom)(?=[a-z]{4})")
 """Who a building is for ("RES", "COMM") written into the next word."""
 
@@ -49,6 +55,11 @@ class KindReading:
     kind: str | None
     may_be: tuple[str, ...] = ()
     spelled: str = ""
+
+    @property
+    def nothing(self) -> bool:
+        """Whether no word of the text speaks of any kind."""
+        return self.kind is None and not self.may_be
 
 
 def read_kind(text: str, vocabulary: Vocabulary) -> KindReading:
@@ -90,6 +101,16 @@ def kind_in_name(name: str, vocabulary: Vocabulary) -> str | None:
     return read_kind(name, vocabulary).kind if found else None
 
 
+def kind_in_scope(scope: Mapping[str, float | None]) -> str | None:
+    """The room whose items alone are in a scope: a bathroom, or None where that cannot be told.
+
+    >>> kind_in_scope({"toilet": 1.0}), kind_in_scope({"toilet": 1.0, "laundry_hookup": 1.0})
+    ('bathroom', None)
+    """
+    items = {key for key, size in scope.items() if size}
+    return "bathroom" if items & _OF_BATHROOMS and not items & _OF_OTHER_ROOMS else None
+
+
 def _phrases(words: list[str], known: dict[str, str]) -> tuple[dict[str, None], list[str]]:
     """The kinds that known phrases name, longest first, each word used once; and other words."""
     found: dict[str, None] = {}
@@ -113,7 +134,5 @@ def _slip(word: str, known: dict[str, str]) -> str:
     bare = _GLUED.sub("", word, count=1)
     if bare in known:
         return bare
-    if len(bare) < _SHORTEST_SLIP:
-        return ""
-    near = nearest(bare, [w for w in known if " " not in w])
-    return near[0].word if near and near[0].sure else ""
+    near = recognise(bare, {w: key for w, key in known.items() if " " not in w})
+    return near.word if near.slip else ""

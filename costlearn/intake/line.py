@@ -178,7 +178,7 @@ class _Pieces:
             work = " ".join(_BRACKETS.sub(" ", piece).split())
         sized = _MONEY.search(work) or _LARGE.search(work)
         reading = read_scope(work, self.words, area_unit=self.firm.area_unit)
-        if sized or not (reading.items or any(near for _, near in reading.unknown)):
+        if sized or not (reading.items or any(one.likely for one in reading.unknown)):
             self.into.notes.append(piece)
             return
         self.into.scope.append(work)

@@ -3,26 +3,27 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
 from costlearn.assembly.called import JobNames
+from costlearn.assembly.names import Pile, pile_up
 from costlearn.errors import Place
-from costlearn.intake.answers import LEAVE_OUT, NONE, OWN, Answers, phase_choices, scope_choices
+from costlearn.intake.answers import LEAVE_OUT, NONE, OWN, Answers, job_choices, phase_choices
 from costlearn.intake.answers import key_of as key_for
-from costlearn.intake.findings import Notes
+from costlearn.intake.findings import MOST_SAMPLES, Notes
 from costlearn.intake.kinds import read_kind
 from costlearn.intake.readings import Setting
-from costlearn.intake.row import key_of
-from costlearn.intake.scope import item_word
-from costlearn.intake.spelling import nearest
-from costlearn.records import Entry, JobEntry, Question, job_key
+from costlearn.intake.spelling import recognise
+from costlearn.records import CostEntry, Entry, JobEntry, Question, job_key
 from costlearn.units import say_count
 from costlearn.vocabulary import UNASSIGNED, fold
 
 MOST_JOBS = 4
 """Jobs that a question about a name offers."""
 WAITING = {"waiting", "wait", "idle", "standby", "attente", "lost time", "waited"}
+_TOGETHER = re.compile(r"\s*(?:[,;/+&]|\band\b|\bet\b)\s*", re.IGNORECASE)
+"""What stands between the words of a phase called by several: "prime + paint"."""
 _WAITING_FOR = re.compile(r"(?:wait(?:ing|ed)? (?:for|on)|en attente d|attente d)", re.IGNORECASE)
 
 
@@ -54,29 +55,43 @@ def _phase_of(word: str, place: Place, setting: Setting) -> str:
         return key
     once = ("phase", place.file, place.sheet, folded)
     kept = "kept in the job's total without a phase"
-    if folded in vocabulary.ask:
-        choices = vocabulary.ask[folded]
-        names = ", ".join(vocabulary.phase_name(k) for k in choices)
-        meaning = f"may mean {names}" if choices else "names no phase"
-        setting.notes.once(once, "asked", place, f"phase '{word}' {meaning}; {kept}", word)
-        ask_phase(word, choices, place, setting)
-        return UNASSIGNED
-    near = nearest(folded, (*vocabulary.phase_words, *vocabulary.ask))
-    if near and near[0].sure and near[0].word in vocabulary.phase_words:
-        key = vocabulary.phase_words[near[0].word]
-        text = f"phase '{word}' is taken for '{near[0].word}' ({vocabulary.phase_name(key)})"
-        setting.notes.once(once, "proposed", place, text, word)
-        return key
-    likely: dict[str, str] = {}
-    for n in near:
-        likely.setdefault(vocabulary.phase_words.get(n.word, n.word), n.word)
-    like = ", ".join(f"'{spelling}'" for spelling in likely.values())
-    hint = f" (is it {like}?)" if like else ""
-    text = f"phase '{word}' is not known{hint}; {kept}"
-    setting.notes.once(once, "asked", place, text, word)
-    keys = [vocabulary.phase_words[n.word] for n in near if n.word in vocabulary.phase_words]
-    ask_phase(word, keys, place, setting)
+    may_be = vocabulary.ask.get(folded)
+    if may_be is None:
+        parts = [p for part in _TOGETHER.split(word) if (p := fold(part))]
+        shared = _shared(parts, setting)
+        if shared:
+            text = f"phase '{word}' is {vocabulary.phase_name(shared)}, as each of its words is"
+            setting.notes.once(once, "understood", place, text, word)
+            return shared
+        near = recognise(folded, {**{w: w for w in vocabulary.ask}, **vocabulary.phase_words})
+        if near.word in vocabulary.phase_words:
+            if near.slip:
+                setting.notes.slip(once, place, word, near.word)
+            return vocabulary.phase_words[near.word]
+        likely = (near.word,) if near.word else near.likely
+        of_parts = [key for part in parts for key in _meanings(part, setting)]
+        of_word = [key for text in likely for key in _meanings(text, setting)]
+        may_be = tuple(dict.fromkeys((*of_word, *of_parts)))
+    names = ", ".join(vocabulary.phase_name(k) for k in may_be)
+    meaning = f"may mean {names}" if names else "is no phase costlearn knows"
+    setting.notes.once(once, "asked", place, f"phase '{word}' {meaning}; {kept}", word)
+    ask_phase(word, may_be, place, setting)
     return UNASSIGNED
+
+
+def _meanings(part: str, setting: Setting) -> tuple[str, ...]:
+    """The phases a known word may mean; none for any other."""
+    known = setting.vocabulary.phase_words.get(part)
+    return (known,) if known else tuple(setting.vocabulary.ask.get(part, ()))
+
+
+def _shared(parts: list[str], setting: Setting) -> str | None:
+    """The one phase that each of several words may mean, where all of them are known."""
+    if len(parts) < 2:
+        return None
+    sets = [set(_meanings(part, setting)) for part in parts]
+    common = set.intersection(*sets)
+    return common.pop() if len(common) == 1 else None
 
 
 def _answered_phase(word: str, place: Place, setting: Setting) -> str | None:
@@ -96,159 +111,124 @@ def ask_phase(
     """Ask which phase a word means, once for all rows that wait for it."""
     choices = phase_choices(near, setting.vocabulary)
     text = f"Which phase is '{word}'? Until then its rows are in the job's total only."
-    setting.ask("phase", (word,), place, text, choices, found=word, waiting=waiting)
-
-
-def ask_scope(unknown: Iterable[tuple[str, Sequence[str]]], place: Place, setting: Setting) -> None:
-    """Ask about scope words nobody knows; those said to be none are passed over."""
-    for written, near in unknown:
-        word = item_word(written)
-        if setting.answers.get("scope", word) == NONE:
-            text = f"scope word '{word}' is no scope item, as you answered"
-            setting.notes.once(("no item", word), "understood", place, text, word)
-            continue
-        like = f"; is it {' or '.join(near)}?" if near else "; it is not used"
-        setting.notes.add("asked", place, f"scope word '{written}' is not known{like}", written)
-        choices = scope_choices(word, near, setting.vocabulary)
-        setting.ask("scope", (word,), place, f"What is '{word}'?", choices, found=written)
+    samples = (word,)
+    setting.ask(
+        "phase", (word,), place, text, choices, found=word, waiting=waiting, samples=samples
+    )
 
 
 def word_of(
     word: str, known: Mapping[str, str], what: str, place: Place, setting: Setting
 ) -> str | None:
-    """The key of a word in a short list; a close spelling is taken and told, others asked."""
+    """The key of a word in a short list; a slip of the pen is taken and told, others asked."""
     folded = fold(word)
     said = setting.answers.get(what, word)
     if said is not None:
         text = f"{what} '{word}' is taken for '{said}', as you answered"
         setting.notes.once((what, "told", folded), "understood", place, text, word)
         return said
-    if folded in known:
-        return known[folded]
     once = (what, place.file, place.sheet, folded)
-    near = nearest(folded, known)
-    if near and near[0].sure:
-        text = f"{what} '{word}' is taken for '{near[0].word}'"
-        setting.notes.once(once, "proposed", place, text, word)
-        return known[near[0].word]
-    likely = dict.fromkeys(known[n.word] for n in near) or dict.fromkeys(known.values())
-    like = " or ".join(key.replace("_", " ") for key in likely)
-    setting.notes.once(once, "asked", place, f"{what} '{word}' is not known; is it {like}?", word)
-    keys = tuple(dict.fromkeys(known.values()))
-    setting.ask(what, (word,), place, f"Which {what} is '{word}'?", keys, found=word)
+    near = recognise(folded, known)
+    if near.word:
+        if near.slip:
+            setting.notes.slip(once, place, word, near.word)
+        return known[near.word]
+    likely = [known[text] for text in near.likely]
+    keys = tuple(dict.fromkeys((*likely, *known.values())))
+    setting.notes.once(once, "asked", place, f"{what} '{word}' is not known", word)
+    text = f"Which {what} is '{word}'?"
+    setting.ask(what, (word,), place, text, keys, found=word, samples=(word,))
     return None
 
 
 def job_kind(word: str, place: Place, setting: Setting) -> str | None:
     """The kind of a job by the words of its own column; what stays open is asked, once a word."""
     what = "kind of job"
-    if setting.answers.get(what, word) is not None:
-        return word_of(word, setting.vocabulary.job_words, what, place, setting)
     reading = read_kind(word, setting.vocabulary)
-    if reading.kind is None:
+    if setting.answers.get(what, word) is not None or reading.kind is None:
         return word_of(word, setting.vocabulary.job_words, what, place, setting)
     if reading.spelled:
-        text = f"{what} '{word}' is taken for '{reading.kind}', having '{reading.spelled}' in it"
-        setting.notes.once((what, fold(word)), "proposed", place, text, word)
+        setting.notes.slip((what, fold(word)), place, word, reading.spelled)
     return reading.kind
 
 
 def ask_about_jobs(entries: Iterable[Entry], known_jobs: Collection[str], setting: Setting) -> None:
-    """Ask about names of jobs that are on no list of jobs, each once, with the nearest known.
+    """Say which names are taken for one job, and which are on no list of jobs, each once.
 
-    Nothing is asked where no list of jobs is known at all.
+    Of the latter nothing is said where no list of jobs is known at all.
     """
-    listed = list(entries)
-    names = {job_key(name): name for name in known_jobs}
-    names.update({job_key(e.job): e.job for e in listed if isinstance(e, JobEntry)})
-    if not names:
-        return
-    same_start, known = _starts(names), JobNames(names)
-    for entry in listed:
-        name = entry.job
-        if isinstance(entry, JobEntry) or not name:
-            continue
-        key = key_of(name)
-        found = known.find(name)
-        if key in names or same_start(key) or found.key:
-            continue
-        like = ", ".join(f"'{names[one]}'" for one in found.may_be[:MOST_JOBS])
-        text = f"job '{name}' is on no list of jobs" + (f"; is it {like}?" if like else "")
-        setting.notes.once(("job", key), "asked", entry.place, text, name)
+    piles, _ = pile_up([*(JobEntry(name, Place()) for name in known_jobs), *entries])
+    for pile in piles:
+        for name in pile.joined if pile.name.place.row else ():
+            text = f"job '{name.text}' is taken for '{pile.name.text}', the only job it can be"
+            setting.notes.add("understood", name.place, text, name.text)
+    for pile, likely in _unlisted(piles):
+        like = ", ".join(f"'{name}'" for name in likely)
+        text = f"job '{pile.name.text}' is on no list of jobs" + (
+            f"; is it {like}?" if like else ""
+        )
+        setting.notes.once(("job", pile.key), "asked", pile.name.place, text, pile.name.text)
+
+
+def _unlisted(piles: Iterable[Pile]) -> list[tuple[Pile, tuple[str, ...]]]:
+    """The piles no list of jobs speaks of, where there is one, with the jobs they may be."""
+    listed = {pile.key: pile.name.text for pile in piles if pile.jobs}
+    known, folded = JobNames(listed), {fold(name): name for name in listed.values()}
+    found = []
+    for pile in piles if listed else ():
+        if not pile.jobs:
+            name = fold(pile.name.text)
+            may_be = [listed[key] for key in known.find(pile.name.text).may_be]
+            # A room alone ("hall bath") means no job, but those whose names hold it are likely.
+            near = recognise(name, {text: text for text in folded}).likely
+            likely = may_be or [n for n in listed.values() if name and name in fold(n)]
+            likely = likely or [folded[text] for text in near]
+            found.append((pile, tuple(likely[:MOST_JOBS])))
+    return found
 
 
 def rename_jobs(entries: list[Entry], answers: Answers, notes: Notes) -> list[Entry]:
-    """The entries under the jobs a person said they belong to."""
+    """The entries under the jobs a person said they belong to, without those to be left out."""
     told = {key: name for key, name in answers.of("job").items() if name != OWN}
     if not told:
         return entries
     renamed: list[Entry] = []
     for entry in entries:
         name = entry.job or ""
-        said = None if isinstance(entry, JobEntry) else told.get(fold(name) or name.strip())
-        if said is None:
+        said = told.get(fold(name) or name.strip())
+        if said is None or job_key(said) == job_key(name):
             renamed.append(entry)
-            continue
-        text = f"job '{name}' is taken for '{said}', as you answered"
-        if said == LEAVE_OUT:
+        elif said == LEAVE_OUT:
             text = f"rows of '{name}' are left out, as you answered"
+            notes.once(("job told", name), "set aside", entry.place, text, name)
         else:
+            text = f"job '{name}' is taken for '{said}', as you answered"
+            notes.once(("job told", name), "understood", entry.place, text, name)
             renamed.append(replace(entry, job=said))
-        notes.once(("job told", name), "understood", entry.place, text, name)
     return renamed
 
 
-def job_questions(
-    listed: Iterable[str], others: Iterable[tuple[str, int, Place]]
-) -> tuple[Question, ...]:
-    """Ask about job names of logs, bills and phases that no list of jobs has, with the nearest.
+def job_questions(entries: Iterable[Entry]) -> tuple[Question, ...]:
+    """Ask about job names of logs, bills and phases that no list of jobs has, with likely jobs.
 
-    Args:
-        listed: the names on the lists of jobs of all files; if there are none, nothing is asked.
-        others: the other names met, with how many rows have them and where the first stands.
+    Names that can only be one job's are that job's (``assembly.names``) and asked about no more;
+    where there is no list of jobs at all, nothing is asked.
     """
-    names: dict[str, str] = {}
-    known, twice = JobNames({}), set[str]()
-    for name in listed:
-        key = job_key(name)
-        called, longer = known.find(name), JobNames({key: name})
-        if key in names or called.key or any(longer.find(names[k]).key for k in called.may_be):
-            # Another list calls one of these jobs so.
-            twice.add(key)
-        else:
-            names[key] = name
-            known.add(key, name)
-    if not names:
-        return ()
-    same_start = _starts(names)
-    found: dict[str, Question] = {}
-    for written, rows, place in others:
-        key = key_of(written)
-        called = known.find(written)
-        if not key or key in names or key in twice or same_start(key) or called.key:
-            continue
-        # A room alone ("hall bath") means no job, but those whose names hold it are likely.
-        holding = [k for k, name in names.items() if fold(written) in fold(name)]
-        likely = [names[one] for one in (called.may_be or holding)[:MOST_JOBS]]
-        choices = (*likely, f"{OWN} (a job of its own)", f"{LEAVE_OUT} (no job's)")
-        text = f"Which job is '{written}'? No list of jobs has it."
-        name = key_for("job", written)
-        holds = say_count(rows, "row")
-        asked = Question(name, "job", place, written, text, choices, rows, holds=holds)
-        if name in found:
-            asked = replace(found[name], rows_waiting=found[name].rows_waiting + rows)
-        found[name] = asked
-    return tuple(found.values())
+    piles, _ = pile_up(entries)
+    return tuple(_job_question(pile, likely) for pile, likely in _unlisted(piles))
 
 
-def _starts(names: Mapping[str, str]) -> Callable[[str], bool]:
-    """Whether a key is the leading code of exactly one known job ("J-07" of "J-07 hall bath")."""
-    codes: dict[str, int] = {}
-    for name in names.values():
-        code = job_key(name.split()[0]) if name.split() else ""
-        codes[code] = codes.get(code, 0) + 1
-
-    def known(key: str) -> bool:
-        return any(c.isdigit() for c in key) and codes.get(key) == 1
-
-    return known
+def _job_question(pile: Pile, likely: tuple[str, ...]) -> Question:
+    written, lines = pile.name.text, pile.lines
+    count, spelled = len(lines), dict.fromkeys(line.job or "" for line in lines)
+    return Question(
+        key_for("job", written),
+        "job",
+        pile.name.place,
+        written,
+        f"Which job is '{written}'? No list of jobs has it.",
+        job_choices(likely, say_count(count, "row")),
+        count,
+        sum(abs(line.gross) for line in lines if isinstance(line, CostEntry)),
+        samples=tuple(spelled)[:MOST_SAMPLES],
+    )

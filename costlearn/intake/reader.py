@@ -8,7 +8,7 @@ from pathlib import Path
 
 from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
-from costlearn.intake.answers import Answers
+from costlearn.intake.answers import Answers, held
 from costlearn.intake.blocks import part_beside, part_blocks
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.currencies import in_named_currency
@@ -161,7 +161,7 @@ def _batch(
     notes = setting.notes
     entries = rename_jobs(entries, setting.answers, notes)
     ask_about_jobs(entries, known_jobs, setting)
-    questions = tuple(notes.questions.values())
+    questions = tuple(map(held, notes.questions.values()))
     return Batch(name, digest(path), tuple(entries), tuple(notes.found), questions)
 
 
@@ -301,6 +301,9 @@ def _note_titles(table: Table, notes: Notes) -> None:
 def _note_columns(table: Table, notes: Notes, *, mapped: bool) -> None:
     """Say what each column was taken for, and which were not used."""
     for column in table.columns:
+        if column.how == "close":
+            place = table.place(table.body - 1, column.heading)
+            notes.slip(("column", place), place, column.heading, f"'{column.near[0]}'")
         notes.add(*_about(table, column))
     if mapped:
         left = ", ".join(f"'{heading}'" for heading, _ in table.unused)
@@ -328,8 +331,6 @@ def _about(table: Table, column: Column) -> tuple[str, Place, str, str]:
     sized = reads_as(table.kind, column.field) in ("time", "area", "scope")
     unit = _UNITS.get(column.unit or "", "") if sized else ""
     text = f"column '{column.heading}'{TAKEN_FOR}{_field_name(column.field)}{unit}"
-    if column.how == "close":
-        return "proposed", place, f"{text}, being close to '{column.near[0]}'", column.heading
     if column.how == "ask":
         names = ", ".join(column.near) or "no phase"
         return "asked", place, f"{text}; its phase may be {names}", column.heading

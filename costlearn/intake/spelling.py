@@ -1,70 +1,101 @@
-"""How close is a word to the words known: the one place that weighs close spellings.
+"""Is a word one we know, a slip of the pen, or at most like a known one: the one place that says.
 
-A close spelling is taken at a score of 90 and said aloud, asked about from 70 to 90, and unknown
-below. Scores are RapidFuzz's ``token_set_ratio``, which ignores word order and repeats. A long
-enough word one letter away from a known one ("demmo") is a slip of the pen and is taken as well.
+A slip is taken and said: exactly one known word (or several of one meaning) lies one letter away,
+in a word of at least six letters. Mere likeness only makes choices for a question; it must make
+sense to the trade, so a shared "new" or "floor" is none, nor a known word that something else is
+said of ("glass deposit" is a deposit).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from rapidfuzz import fuzz, process
 from rapidfuzz.distance import OSA
 
-TAKE = 90.0
-ASK = 70.0
+from costlearn.vocabulary import is_slip, standard
+
 LONGEST_WORD = 300
 """Letters beyond which a text is prose and no word, whatever it holds."""
-_WHOLE = 85.0
-_SLIP = 85.0
+_ASK = 60.0
+_MOST = 3
+_LONG = 8
+_FRENCH_REST = re.compile(r" (?:de|du|des|d|la|le|l|au|aux|en|a) .*")
+"""What follows the main word of a French expression."""
 
 
 @dataclass(frozen=True, slots=True)
-class Near:
-    """A known word that looks like the one written; ``sure`` if close enough to be taken."""
+class Recognised:
+    """The known word that a word is, ``slip`` where it was one of the pen; else likely ones."""
 
-    word: str
-    score: float
-    sure: bool
+    word: str = ""
+    slip: bool = False
+    likely: tuple[str, ...] = ()
 
 
-def nearest(word: str, known: Iterable[str], most: int = 3) -> tuple[Near, ...]:
-    """The known words that look most like a folded word, best first, none below 70.
+def recognise(word: str, known: Mapping[str, str]) -> Recognised:
+    """What a folded word is among known ones, given with what each of them means.
 
-    A word that merely contains a known one ("client phone" and "client") scores 100 by token sets
-    but is another thing, so a sure match must also be alike as a whole.
-
-    >>> nearest("demmo", ["demo", "tile"])[0].word
-    'demo'
+    >>> recognise("demmolition", {"demolition": "demo", "tile": "tile"})
+    Recognised(word='demolition', slip=True, likely=())
+    >>> recognise("construction", {"pre construction": "precon"})
+    Recognised(word='', slip=False, likely=())
     """
-    if not 3 <= len(word) <= LONGEST_WORD:
-        return ()
+    if word in known:
+        return Recognised(word)
+    words = standard()
+    if not 3 <= len(word) <= LONGEST_WORD or word in words.other_words:
+        return Recognised()
+    for form in (word.removesuffix("s"), f"{word}s"):
+        if form in known and len(form) > 3:
+            return Recognised(form)
     hits = process.extract(
-        word, list(known), scorer=fuzz.token_set_ratio, score_cutoff=ASK, limit=None
+        word, list(known), scorer=fuzz.token_set_ratio, score_cutoff=_ASK, limit=None
     )
-    ranked = sorted(
-        ((fuzz.token_sort_ratio(word, text), score, text) for text, score, _ in hits),
-        key=lambda hit: (-min(hit[0], hit[1]), -hit[1], hit[2]),
-    )
-    return tuple(
-        Near(text, score, _sure(word, text, score, whole)) for whole, score, text in ranked[:most]
-    )
+    slips = [text for text, _, _ in hits if is_slip(word, text)]
+    if len({known[text] for text in slips}) == 1:
+        return Recognised(max(slips, key=lambda text: fuzz.ratio(word, text)), slip=True)
+    alike = [text for text, _, _ in hits if text in slips or _alike(word, text, words.generic)]
+    alike.sort(key=lambda text: (-fuzz.token_sort_ratio(word, text), text))
+    # Spellings of one and the same thing are one choice: the likest stands for it.
+    meant: dict[str, str] = {}
+    for text in alike:
+        meant.setdefault(known[text], text)
+    return Recognised(likely=tuple(meant.values())[:_MOST])
 
 
-def likest(word: str, known: Iterable[str], most: int = 3) -> tuple[str, ...]:
-    """The known words to name in a hint, however far they are.
+def likest(word: str, known: Iterable[str], most: int = 3, *, least: float = 0) -> tuple[str, ...]:
+    """The known words to name in a hint, however far they are; ``least`` of 100 bounds it.
 
     >>> likest("prise", ["price", "paid"], 1)
     ('price',)
     """
-    hits = process.extract(word, list(known), scorer=fuzz.ratio, limit=most)
+    hits = process.extract(word, list(known), scorer=fuzz.ratio, limit=most, score_cutoff=least)
     return tuple(text for text, _, _ in hits)
 
 
-def _sure(word: str, text: str, score: float, whole: float) -> bool:
-    if score >= TAKE:
-        return whole >= _WHOLE and len(text) > 2
-    slip = len(word) >= 5 and len(text) >= 4 and OSA.distance(word, text) == 1
-    return score >= _SLIP and slip
+def _alike(written: str, known: str, generic: frozenset[str]) -> bool:
+    """Whether a known word may be meant: all that one of them says, the other says too.
+
+    Where more is written than is known, its main word must be known ("fancy niche" is a niche).
+    """
+    said = [word for word in written.split() if word not in generic]
+    names = [word for word in known.split() if word not in generic]
+    if not said or not names:
+        return False
+    if len(said) <= len(names):
+        return all(any(_like(word, name) for name in names) for word in said)
+    main = _FRENCH_REST.sub("", written).split()[-1]
+    heads = any(_like(main, name) for name in names)
+    return heads and all(any(_like(word, name) for word in said) for name in names)
+
+
+def _like(one: str, other: str) -> bool:
+    """Whether two single words look alike: the same, one the beginning of the other, or a slip."""
+    short = min(len(one), len(other))
+    if one == other or short < 4 or one[0] != other[0] or not (one + other).isalpha():
+        return one == other
+    begins = short >= 5 and (one.startswith(other) or other.startswith(one))
+    return begins or OSA.distance(one, other) <= (1 if short < _LONG else 2)

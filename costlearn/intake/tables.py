@@ -16,7 +16,7 @@ from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import DENIED, HeadingReader, Match
 from costlearn.intake.looks import allows, profile
 from costlearn.intake.named_by_cells import kinds_below, phases_below, with_names
-from costlearn.intake.spelling import nearest
+from costlearn.intake.spelling import likest
 from costlearn.intake.targets import KINDS, fold_heading, headings, other_currency, reads_as
 from costlearn.intake.taxed_headings import taxes_named
 from costlearn.intake.values.cells import Raw
@@ -42,6 +42,8 @@ _BILL, _ONLY = "(lines of one bill)", "(a statement by its cells)"
 _BILL_WORDS = {"bill", "bills", "supplier", "receipt", "receipts", "invoice", "facture", "factures"}
 LOOKED_THROUGH = 200
 """Rows of a table that are looked through to see whether jobs repeat."""
+_HINTED_AT = 70
+"""How like a known heading must be, of 100, to be named in a message."""
 _HINTED = 0.5
 """What a title that speaks of a bank or a card is worth, in headings."""
 _CHANGE_WORDS = {"change", "changes", "co", "cos", "extra", "extras", "avenant", "avenants"}
@@ -151,9 +153,8 @@ def looked_for(texts: Iterable[str], reader: HeadingReader) -> str:
     """The known headings that look like those of a file, for a message."""
     known = dict.fromkeys(word for kind in KINDS for word in reader.known(kind))
     folded = {text: fold_heading(text) for text in texts}
-    near = {text: nearest(word, known, 1) for text, word in folded.items() if word not in known}
-    alike = [f"'{hits[0].word}' for '{text}'" for text, hits in near.items() if hits]
-    return ", ".join(alike[:6])
+    near = {t: likest(w, known, 1, least=_HINTED_AT) for t, w in folded.items() if w not in known}
+    return ", ".join([f"'{words[0]}' for '{text}'" for text, words in near.items() if words][:6])
 
 
 def cell_text(raw: Raw) -> str:

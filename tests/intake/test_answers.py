@@ -186,15 +186,23 @@ def test_a_scope_word_keeps_its_size_under_the_item_that_was_said(tmp_path: Path
 
 
 def test_a_job_name_close_to_two_jobs_is_asked_with_both(tmp_path: Path) -> None:
-    here = Place("log.csv", "", 2)
-    found = job_questions(
-        ["J-01 Hall bath", "J-02 Hall bath rear"],
-        [("Hall bath", 3, here), ("J-01", 2, here), ("j 02 HALL bath rear", 1, here)],
+    lists = [
+        JobEntry(name, Place("jobs.csv", "", row))
+        for row, name in enumerate(("J-01 Hall bath", "J-02 Hall bath rear"), 2)
+    ]
+    log = [
+        HoursEntry(name, "Ann", None, 8, Place("log.csv", "", row))
+        for row, name in enumerate(("Hall bath", "J-01", "hall BATH", "j 02 HALL bath rear"), 2)
+    ]
+    (one,) = job_questions([*lists, *log])
+    assert (one.key, one.rows_waiting) == ("job: hall bath", 2)
+    assert one.choices == (
+        "J-01 Hall bath",
+        "J-02 Hall bath rear",
+        "own (a job of its own)",
+        "leave it out (2 rows count nowhere)",
     )
-    (one,) = found
-    assert (one.key, one.rows_waiting) == ("job: hall bath", 3)
-    assert one.choices[:2] == ("J-01 Hall bath", "J-02 Hall bath rear")
-    assert job_questions([], [("Hall bath", 3, here)]) == ()
+    assert job_questions(log) == ()
     text = "Job,Person,Day,Hours\nHall bath,Ann,2024-03-04,8\n"
     (entry,) = read(tmp_path, text, {"job: hall bath": "J-01 Hall bath"}).entries
     assert entry.job == "J-01 Hall bath"

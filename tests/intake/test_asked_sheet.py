@@ -147,7 +147,7 @@ def test_no_quote_is_told(tmp_path: Path) -> None:
         ("Jobs", {"Planned cost": "max 20k"}, "row 3, column 'Planned cost': 'max 20k'"),
         ("Jobs", {"Floor area (sq ft)": "big"}, "column 'Floor area (sq ft)': 'big' is no area"),
         ("Jobs", {"Grade": "posh"}, "'posh' is no finish grade"),
-        ("Jobs", {"Kind": "barn"}, "kind of job 'barn' is not known"),
+        ("Jobs", {"Job": "Q-118", "Kind": "barn"}, "kind of job 'barn' is not known"),
         ("Scope", {"Item": "hovercraft"}, "sheet 'Scope', row 3, column 'Item': scope word"),
         ("Scope", {"Item": "wall tile", "Size": "some"}, "'some' is neither a size nor yes or no"),
         ("Phases", {"Phase": "rough", "Planned cost": 5}, "'rough' may mean Plumbing rough-in"),
@@ -179,11 +179,11 @@ def test_what_is_unclear_about_another_job_does_not_matter(tmp_path: Path) -> No
 def test_guesses_and_figures_that_disagree_are_told(tmp_path: Path) -> None:
     rows = {
         "Jobs": [simple(**{"Planned cost": 20000, "Mood": "sunny"})],
-        "Scope": [{"Job": NAME, "Item": "wal tile", "Size": 80}],
+        "Scope": [{"Job": NAME, "Item": "heatd floor", "Size": 80}],
         "Phases": [{"Job": NAME, "Phase": "Tile and grout", "Planned cost": 4000}],
     }
     notes = read_asked_sheet(workbook(tmp_path / "q.xlsx", rows), Firm()).notes
-    assert "scope word 'wal tile' is taken for 'wall tile'" in notes
+    assert "'heatd floor' read as heated floor (row 3), one letter apart" in notes
     assert "column 'Mood' is not used" in notes
     assert "$20,000.00 by the job list, $4,000.00 by the phases" in notes
 

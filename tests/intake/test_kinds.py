@@ -77,4 +77,8 @@ def test_a_kind_nobody_can_tell_is_asked_and_the_job_is_kept(read: Callable[...,
 def test_a_close_spelling_of_a_kind_is_taken_and_told(read: Callable[..., Batch]) -> None:
     batch = read("Job,Type,Cost\nJ-1,RES-KICHEN,100\n")
     assert [e.kind for e in batch.entries if isinstance(e, JobEntry)] == ["kitchen"]
-    assert any("taken for 'kitchen'" in f.text for f in batch.findings if f.kind == "proposed")
+    (slip,) = [f for f in batch.findings if f.slip]
+    assert (slip.kind, slip.text) == (
+        "understood",
+        "'RES-KICHEN' read as kitchen (row 2), one letter apart",
+    )

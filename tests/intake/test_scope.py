@@ -31,14 +31,99 @@ WORDS = standard()
 def test_words(text: str, items: dict[str, float]) -> None:
     reading = read_scope(text, WORDS)
     assert reading.items == pytest.approx(items)
-    assert (reading.unknown, reading.close) == ([], [])
+    assert (reading.unknown, reading.slips) == ([], [])
+
+
+ONE = {
+    "full gut": "gut_demo",
+    "new wall": "new_partition",
+    "washer rough-in": "laundry_hookup",
+    "stackable hookup": "laundry_hookup",
+    "tub out": "tub_removal",
+    "tub in": "tub_install",
+    "tile surround": "wall_tile",
+    "tile to ceiling": "wall_tile",
+    "acrylic surround": "acrylic_surround",
+    "double vanity": "vanity",
+    '60" vanity': "vanity",
+    "48 in vanity": "vanity",
+    "quartz top": "countertop",
+    "relocate drain": "move_drain",
+    "new fan": "bath_fan",
+    "pocket door": "door_window",
+    "glass panel": "shower_glass",
+    "12x24 porcelain floor tile": "floor_tile",
+    "LVP": "vinyl_plank",
+    "niche in hall": "niche",
+    "nice big niche": "niche",
+    "no curb": "curbless",
+    "new window over the tub": "door_window",
+    "douche sans seuil": "curbless",
+    "nouveau bain": "tub_install",
+    "céramique de douche": "wall_tile",
+    "tuile au plancher": "floor_tile",
+    "nouvelle vanité": "vanity",
+    "raccord de laveuse": "laundry_hookup",
+    "déplacer la toilette": "move_drain",
+    "armoires du haut": "kitchen_cabinets",
+    "câble chauffant": "heated_floor",
+}
+
+
+@pytest.mark.parametrize(("text", "item"), ONE.items())
+def test_as_contractors_write_it(text: str, item: str) -> None:
+    reading = read_scope(text, WORDS)
+    assert reading.items == {item: 1}
+    assert (reading.unknown, reading.slips) == ([], [])
+
+
+@pytest.mark.parametrize(
+    ("text", "items"),
+    [
+        ("walk-in shower", {"wall_tile": 1, "tiled_shower_floor": 1}),
+        ("walk-in shower, shower base", {"wall_tile": 1, "shower_base": 1}),
+        ("walk-in shower with bench", {"wall_tile": 1, "tiled_shower_floor": 1, "bench": 1}),
+        ("tub swap", {"tub_removal": 1, "tub_install": 1}),
+        ("island", {"kitchen_cabinets": 1, "countertop": 1}),
+        ("uppers and lowers", {"kitchen_cabinets": 1}),
+        ("sink, uppers x3", {"lav_sink": 1, "kitchen_cabinets": 1}),
+        ("2 pots, sconce", {"lighting": 3}),
+        ("96 sf wall tile, tile surround", {"wall_tile": 96}),
+        ("tile surround, 96 sf wall tile", {"wall_tile": 96}),
+        ("heated floor 35", {"heated_floor": 35}),
+        ("new bath, shower base", {"shower_base": 1}),
+        ("full gut; tub and tile surround. double vanity", {
+            "gut_demo": 1, "tub_install": 1, "wall_tile": 1, "vanity": 1,
+        }),
+    ],
+)  # fmt: skip
+def test_several_items_of_a_wording_and_sizes(text: str, items: dict[str, float]) -> None:
+    reading = read_scope(text, WORDS)
+    assert reading.items == items
+    assert reading.unknown == []
+
+
+@pytest.mark.parametrize("text", ["nice", "in hall", "new bath", "hall laundry", "full reno", "x"])
+def test_what_a_job_is_like_and_where_is_no_item_and_no_question(text: str) -> None:
+    reading = read_scope(text, WORDS)
+    assert (reading.items, reading.unknown) == ({}, [])
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["keep toilet", "reuse vanity", "paint store run", "shower curtain", "tile", "glass deposit"],
+)
+def test_what_may_not_be_the_item_is_not_taken(text: str) -> None:
+    reading = read_scope(text, WORDS)
+    assert reading.items == {}
+    assert len(reading.unknown) == 1
 
 
 def test_close_words_are_told_and_unknown_ones_asked() -> None:
     reading = read_scope("heatd floor; unicorn; niche", WORDS)
     assert reading.items == {"heated_floor": 1, "niche": 1}
-    assert reading.close == [("heatd floor", "heated floor")]
-    assert [word for word, _ in reading.unknown] == ["unicorn"]
+    assert reading.slips == [("heatd floor", "heated floor")]
+    assert [one.word for one in reading.unknown] == ["unicorn"]
 
 
 def test_a_bare_size_is_in_the_firms_unit_and_told() -> None:

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
-from costlearn.errors import LONGEST_FOUND
 from costlearn.intake.amounts import amounts, dates, put_elapsed
 from costlearn.intake.entries.job_groups import one_row_a_job
 from costlearn.intake.entries.phase_rows import wide_entries, wide_prefixes
-from costlearn.intake.kinds import kind_in_name
-from costlearn.intake.names import ask_scope, job_kind, word_of
+from costlearn.intake.entries.scope_rows import ScopeWords, joined
+from costlearn.intake.kinds import kind_in_name, kind_in_scope, read_kind
+from costlearn.intake.names import job_kind, word_of
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import row_text, set_aside
-from costlearn.intake.scope import read_scope
 from costlearn.intake.tables import Column, Table
 from costlearn.intake.targets import headings
 from costlearn.records import Entry, JobEntry
@@ -28,15 +28,16 @@ def job_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
     entries: list[Entry] = []
     scope = [c for c in table.columns if c.field.startswith("scope.")]
     blanks_mean_no = _blanks_that_mean_no(table, scope, rows, setting)
-    prefixes = wide_prefixes(table)
+    prefixes, words = wide_prefixes(table), ScopeWords(table, setting)
     for row in one_row_a_job(table, rows, setting):
         name = row.text("job")
         why = row.bad or ("" if key_of(name) else "it names no job") or _nothing_else(table, row)
         if why:
             set_aside(table, row, why, setting)
             continue
-        entries.append(_job(table, row, blanks_mean_no, setting))
+        entries.append(_job(table, row, blanks_mean_no, words, setting))
         entries.extend(wide_entries(table, row, prefixes, setting))
+    words.ask()
     return _with_states(table, entries, setting)
 
 
@@ -97,8 +98,11 @@ def _blanks_that_mean_no(
     return meaning
 
 
-def _job(table: Table, row: Row, blanks: dict[str, bool], setting: Setting) -> JobEntry:
+def _job(
+    table: Table, row: Row, blanks: dict[str, bool], words: ScopeWords, setting: Setting
+) -> JobEntry:
     name = row.text("job")
+    scope, left = _scope(table, row, blanks, words)
     started, finished = dates(table, row, setting)
     put_elapsed(table, row, setting)
     plan = amounts(table, row, "plan", setting, keep_credit=False)
@@ -110,7 +114,7 @@ def _job(table: Table, row: Row, blanks: dict[str, bool], setting: Setting) -> J
     return JobEntry(
         job=name,
         place=row.place,
-        kind=_kind(table, row, setting),
+        kind=_kind(table, row, scope, setting),
         state=state,
         quoted_on=row.day("quoted_on"),
         started=started,
@@ -124,8 +128,8 @@ def _job(table: Table, row: Row, blanks: dict[str, bool], setting: Setting) -> J
         plan=plan,
         actual=actual,
         books_closed=row.flag("books_closed"),
-        scope=_scope(table, row, blanks, setting),
-        notes=row.text("notes"),
+        scope=scope,
+        notes=joined(row.text("notes"), left),
         rough=row.spans(),
     )
 
@@ -151,17 +155,22 @@ def _price(table: Table, row: Row, field: str, setting: Setting) -> int | None:
     return None
 
 
-def _kind(table: Table, row: Row, setting: Setting) -> str | None:
-    """The kind of job from its own column, else from the job's name."""
+def _kind(
+    table: Table, row: Row, scope: Mapping[str, float | None], setting: Setting
+) -> str | None:
+    """The kind of job from its own column, else from the job's name, else from its scope."""
     word = row.text("kind")
-    if word:
+    named = kind_in_name(row.text("job"), setting.vocabulary)
+    found = named or kind_in_scope(scope)
+    if word and not (found and read_kind(word, setting.vocabulary).nothing):
         column = table.column("kind")
         place = replace(row.place, column=column.heading if column else "kind")
         return job_kind(word, place, setting)
-    found = kind_in_name(row.text("job"), setting.vocabulary)
     if found:
-        text = "the kind of job is taken from the words in its name where no column says it"
-        setting.notes.once(("kind", table.grid.sheet), "proposed", row.place, text, found)
+        source = "words in its name" if named else "items of its scope"
+        text = f"the kind of job is taken from the {source} where no column says it"
+        key = ("kind", table.grid.sheet, source)
+        setting.notes.once(key, "understood", row.place, text, found)
     return found
 
 
@@ -175,26 +184,16 @@ def _state(table: Table, row: Row, setting: Setting) -> str | None:
 
 
 def _scope(
-    table: Table, row: Row, blanks: dict[str, bool], setting: Setting
-) -> dict[str, float | None]:
-    """Items from the list of words, then from their own columns, which come first."""
+    table: Table, row: Row, blanks: dict[str, bool], words: ScopeWords
+) -> tuple[dict[str, float | None], str]:
+    """Items from the list of words, then from their own columns, which come first; and remarks."""
     scope: dict[str, float | None] = {}
-    words = row.text("scope")
-    if words:
+    text, left = row.text("scope"), ""
+    if text:
         column = table.column("scope")
         place = replace(row.place, column=column.heading if column else "scope")
-        reading = read_scope(words, setting.vocabulary, area_unit=setting.firm.area_unit)
-        if reading.problem:
-            setting.notes.add("set aside", place, reading.problem, words[:LONGEST_FOUND])
-        scope.update(reading.items)
-        for written, taken in reading.close:
-            text = f"scope word '{written}' is taken for '{taken}'"
-            setting.notes.once(("scope", written), "proposed", place, text, written)
-        ask_scope(reading.unknown, place, setting)
-        if reading.bare:
-            unit = "square metres" if setting.firm.area_unit == "sqm" else "square feet"
-            text = f"sizes with no unit in the scope are taken as {unit}"
-            setting.notes.once(("bare", table.grid.sheet), "understood", place, text, words)
+        items, left = words.read(text, place, key_of(row.text("job")))
+        scope.update(items)
     for field, means_no in blanks.items():
         item = field.removeprefix("scope.")
         column = table.column(field)
@@ -204,4 +203,4 @@ def _scope(
             size = 0.0 if raw is None or not str(raw).strip() else None
         if size is not None or item not in scope:
             scope[item] = size
-    return scope
+    return scope, left

@@ -64,7 +64,7 @@ def test_a_kind_is_taken_from_the_name_only_if_it_is_clear(read: Read) -> None:
         "Job,Cost\nBasement bath,9100\nBath and kitchen,28400\nBirch street,300\nLaundry repair,4\n"
     )
     assert [e.kind for e in of(batch, JobEntry)] == ["bathroom", None, None, "laundry"]
-    assert sum("kind of job" in t for t in texts(batch, "proposed")) == 1
+    assert sum("kind of job" in t for t in texts(batch, "understood")) == 1
 
 
 def test_scope_columns_where_no_cell_says_no(read: Read) -> None:
@@ -88,7 +88,9 @@ def test_scope_in_words_and_its_own_columns_together(read: Read) -> None:
     batch = read('Job,Scope,Niche,Cost\nA bath,"niche; 2 pot lights\nunicorn",3,1\n')
     (job,) = of(batch, JobEntry)
     assert job.scope == {"niche": 3, "lighting": 2}
-    assert any("'unicorn'" in t for t in texts(batch, "asked"))
+    assert job.notes == "unicorn"
+    assert texts(batch, "asked") == []
+    assert any("'unicorn'" in t for t in texts(batch, "understood"))
 
 
 def test_a_column_that_proves_nothing_follows_one_that_does(read: Read) -> None:

@@ -68,10 +68,10 @@ def test_groups_of_phases_over_planned_and_actual_hours(read: Read) -> None:
 
 
 def test_a_misspelt_heading_is_taken_and_said(read: Read) -> None:
-    batch = read("Job,Finsh date,Totl cost\nA bath,2025-03-04,8000\n")
+    batch = read("Job,Finsh date,Matreials\nA bath,2025-03-04,8000\n")
     (job,) = of(batch, JobEntry)
-    assert (job.finished, job.actual.cost) == (date(2025, 3, 4), 800_000)
-    assert sum("being close to" in t for t in texts(batch, "proposed")) == 2
+    assert (job.finished, job.actual.material) == (date(2025, 3, 4), 800_000)
+    assert sum("one letter apart" in t for t in texts(batch, "understood")) == 2
 
 
 def test_a_french_job_list(read: Read) -> None:
@@ -177,7 +177,7 @@ def test_names_that_are_on_no_list_are_asked_once(read: Read) -> None:
     batch = read(text, known_jobs=["Maple bath", "J-07 hall bath"])
     (asked,) = texts(batch, "asked")
     assert "'Mapel bath'" in asked
-    assert "'maple bath'" in asked
+    assert "'Maple bath'" in asked
 
 
 SHOEBOX = (
