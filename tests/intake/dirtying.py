@@ -115,7 +115,7 @@ class Sheet:
 
 @dataclass
 class Written:
-    """A file on disk: its path, the rows that mean something by number, and the rows of headings."""
+    """A file on disk: its path, the rows that mean something, and the rows of headings."""
 
     path: Path
     rows: dict[int, tuple[Row, dict[str, str]]]
@@ -328,7 +328,7 @@ def _jobs(draw: Draw, forms: frozenset[str], names: Sequence[str]) -> Block:
         ended = began + timedelta(days=draw(st.integers(3, 60)))
         for key, cents in (("cost", cost), ("price", cost * 13 // 10)):
             if key in fields:
-                row.cells[key], row.means[key], wait = money(draw, cents, forms)  # type: ignore[index]
+                row.cells[key], row.means[key], wait = money(draw, cents, forms)  # type: ignore[index]  # noqa: E501
                 row.waits |= {key} if wait else set()
         if "days" in fields:
             days = draw(st.integers(4, 80)) / 2
@@ -361,7 +361,7 @@ def _parts(draw: Draw, forms: frozenset[str], names: Sequence[str]) -> Block:
         parts = {p: _cents(draw, 500, 15_000) for p in ("Labour", "Materials", "Subs")}
         whole = sum(parts.values())
         rows.append(
-            Row({"job": name, "cost": amount(draw, whole, plain)}, {"job": name, "cost": whole}, job=name)
+            Row({"job": name, "cost": amount(draw, whole, plain)}, {"job": name, "cost": whole}, job=name)  # noqa: E501
         )  # fmt: skip
         for label, cents in parts.items():
             rows.append(
@@ -654,7 +654,7 @@ def _sum_up(draw: Draw, block: Block, without: Sequence[str], *, average: bool) 
             continue
         total = sum(r.means[key] for r in data if r.means)
         sums[shows] = total / 100 if key in {"cost", "price", "plan_cost", "net"} else total
-    comma = any("," in str(c) and "." not in str(c).rpartition(",")[2] and len(str(c).rpartition(",")[2]) == 2
+    comma = any("," in str(c) and "." not in str(c).rpartition(",")[2] and len(str(c).rpartition(",")[2]) == 2  # noqa: E501
                 for r in data for c in r.cells.values())  # fmt: skip
 
     def written(value: float) -> str:
@@ -680,7 +680,7 @@ def write(sheet: Sheet, folder: Path) -> Written:
     headings: set[int] = set()
     width = max(len(block.heads) for block in sheet.blocks)
     for text in ("Jobs of ours", "kept by the office", "spring to fall")[: sheet.titles]:
-        lines.append([text, *[""] * (width - 1)])
+        lines.append([text, *[""] * (width - 1)])  # noqa: PERF401
     for number, block in enumerate(sheet.blocks):
         if number:
             lines.append([""] * width)

@@ -16,6 +16,7 @@ from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
+from intake.dirtying import Sheet, Written, sheets, write
 
 from costlearn.errors import InputProblem
 from costlearn.firm import Firm
@@ -31,15 +32,14 @@ from costlearn.records import (
     Span,
     job_key,
 )
-from intake.dirtying import FORMS, Sheet, Written, sheets, write
 
 KINDS = ("jobs", "phases", "hours", "bills", "statement")
 NOT_YET = {
     "column: No.": "running numbers are taken for the job although a column 'Job' stands there",
-    "numeric dates": "where nothing proves the order of day and month, month-first is taken unasked",
+    "numeric dates": "where nothing proves the order of day and month, month-first is taken unasked",  # noqa: E501
     "statement: signed": "a list of minus amounts alone is read as credits, refunds as cost",
     "statement: marker": "the column 'Debit/Credit' beside one amount is not used",
-    "statement: running balance": "an amount without sign is read as cost whatever the balance says",
+    "statement: running balance": "an amount without sign is read as cost whatever the balance says",  # noqa: E501
     "hours: crew in one cell": "'Mo + Kay' with 'Hours each' counts one person",
     "hours: persons as columns": "people across the top beside a column 'All' are not read right",
     "phases heading: Customer job": "not known, so the file's name is taken for the job",
@@ -72,7 +72,7 @@ def fail(sheet: Sheet, what: str, written: Written, batch: Batch | None, told: s
     read = "" if batch is None else "\n".join(str(e) for e in batch.entries)
     said = "" if batch is None else "\n".join(_said(batch))
     raise problem(f"{sheet.kind}_{what}")(
-        f"{told}\nforms: {', '.join(sorted(sheet.forms))}\n{written.shown}\nread:\n{read}\nsaid:\n{said}"
+        f"{told}\nforms: {', '.join(sorted(sheet.forms))}\n{written.shown}\nread:\n{read}\nsaid:\n{said}"  # noqa: E501
     )
 
 
@@ -249,7 +249,7 @@ def _same(found: Any, truth: Any) -> bool:
 
 SHOWN_AS = {
     "net": ("net", "amount", "withdrawals", "deposits", "gross"),
-    "hours": ("hours", "in", "out", "break", "regular", "overtime", "hours each", "Mo", "Kay", "All"),
+    "hours": ("hours", "in", "out", "break", "regular", "overtime", "hours each", "Mo", "Kay", "All"),  # noqa: E501
     "crew": ("days",),
     "person_days": ("days",),
     "job": ("job", "note"),
