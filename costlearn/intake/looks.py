@@ -70,7 +70,7 @@ _FLAGS = frozenset(("yes", "no", "y", "n", "x", "true", "false", "oui", "non", "
 ALLOWS: Mapping[str, frozenset[str]] = {
     "money": frozenset(("money", "figure", "mixed")),
     "date": frozenset(("date", "serial")),
-    "dates": frozenset(("date", "mixed")),
+    "dates": frozenset(("mixed",)),
     "time": frozenset(("time", "figure", "clock", "mixed", "size")),
     "area": frozenset(("figure", "size", "mixed", "money")),
     "number": frozenset(("figure", "mixed", "time")),

@@ -328,7 +328,7 @@ def _jobs(draw: Draw, forms: frozenset[str], names: Sequence[str]) -> Block:
         ended = began + timedelta(days=draw(st.integers(3, 60)))
         for key, cents in (("cost", cost), ("price", cost * 13 // 10)):
             if key in fields:
-                row.cells[key], row.means[key], wait = money(draw, cents, forms)  # type: ignore[index]  # noqa: E501
+                row.cells[key], row.means[key], wait = money(draw, cents, forms)  # type: ignore[index]
                 row.waits |= {key} if wait else set()
         if "days" in fields:
             days = draw(st.integers(4, 80)) / 2
