@@ -8,7 +8,8 @@ from __future__ import annotations
 EXAMPLES: dict[str, tuple[str, ...]] = {
     "import": (
         "costlearn import jobs_2025.csv phases.xlsx --settings firm.toml",
-        "costlearn import receipts_2025_2026.csv",
+        "costlearn import . --details",
+        "costlearn import --list",
     ),
     "add": (
         'costlearn add "Fir Lane ensuite, 76 sq ft, niche, 25 days 2 men, 33-35k all in, finished '
@@ -17,7 +18,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     ),
     "jobs": ("costlearn jobs --look", 'costlearn jobs "B25-02"'),
     "questions": ("costlearn questions --write answers.csv",),
-    "answer": ("costlearn answer answers.csv",),
+    "answer": ("costlearn answer answers.csv", "costlearn answer --list"),
     "template": ("costlearn template my-records.xlsx",),
     "daysheet": ("costlearn daysheet --to daysheet.html",),
     "settings": ("costlearn settings firm.toml", "costlearn settings"),

@@ -5,13 +5,16 @@ from __future__ import annotations
 import textwrap
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from costlearn.intake.findings import SummaryLine, outcome
+from costlearn.intake.findings import SummaryLine, summary
 from costlearn.records import (
+    FINDING_KINDS,
+    Batch,
     ChangeEntry,
     CostEntry,
+    Finding,
     HoursEntry,
     JobEntry,
     PhaseEntry,
@@ -21,8 +24,6 @@ from costlearn.units import say_count, say_money
 
 if TYPE_CHECKING:
     from costlearn.book.changes import Change
-    from costlearn.intake.findings import Outcome
-    from costlearn.records import Batch
 
 MOST_LINES = 12
 WIDTH = 80
@@ -37,6 +38,55 @@ _READ = {
     CostEntry: "cost line",
     ChangeEntry: "change order",
 }
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a file gave beside its rows, as a person is told it, like things together.
+
+    Attributes:
+        agree: how many sums were checked and agree.
+        off: sums that do not agree.
+        waits: questions, the most money first.
+        asked: what only a person can say and no question takes.
+        aside: cells and rows that are not used.
+        unused: headings of columns, and sheets, that are not used.
+        read_as: words and columns that were read as what they are close to.
+    """
+
+    agree: int
+    off: tuple[SummaryLine, ...]
+    waits: tuple[Question, ...]
+    asked: tuple[SummaryLine, ...]
+    aside: tuple[SummaryLine, ...]
+    unused: tuple[str, ...]
+    read_as: tuple[SummaryLine, ...]
+
+
+def outcome(batch: Batch) -> Outcome:
+    """The few things a person must know of a file at once; its summary has all of them."""
+    lines = summary(batch)
+    kinds = {kind: [line for line in lines if line.kind == kind] for kind in FINDING_KINDS}
+    agree = sum(line.count for line in kinds["checked"] if line.example.agrees)
+    spoken = {q.found for q in batch.questions} | {q.place for q in batch.questions}
+    waits = sorted(batch.questions, key=lambda q: (-q.money, -q.rows_waiting))
+    whole = [found for found in batch.findings if _of_no_row(found)]
+    return Outcome(
+        agree,
+        tuple(line for line in kinds["checked"] if line.example.agrees is False),
+        tuple(waits),
+        tuple(n for n in kinds["asked"] if not {n.example.raw, n.example.place} & spoken),
+        tuple(line for line in kinds["set aside"] if not _of_no_row(line.example)),
+        tuple(dict.fromkeys(f.place.column or f.place.sheet or f.raw for f in whole)),
+        (*kinds["proposed"], *(line for line in kinds["understood"] if line.example.slip)),
+    )
+
+
+def _of_no_row(found: Finding) -> bool:
+    """Whether a whole column, known by its heading, or a whole sheet was set aside."""
+    place = found.place
+    heading = place.column and found.raw == place.column
+    return found.kind == "set aside" and bool(heading or not place.row)
 
 
 def told(change: Change, batch: Batch, currency: str, details: str, width: int = WIDTH) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from pathlib import Path
+from textwrap import shorten
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -20,6 +21,8 @@ MOST_SHOWN = 7
 """Questions that are shown at a time."""
 CHOICES_SHOWN = 5
 HANG = 3
+CELL = 50
+"""Letters of a cell that are shown."""
 
 
 def questions(
@@ -110,7 +113,7 @@ def show(number: int, one: Question, currency: str, *, choices: bool = True) -> 
     where = f" ({one.place})" if str(one.place) else ""
     screen.say(f"   Holds up {holds(one, currency)}{where}.", HANG)
     if one.samples:
-        cells = ", ".join(f"'{cell}'" for cell in one.samples)
+        cells = ", ".join(f"'{shorten(cell, CELL, placeholder=' ...')}'" for cell in one.samples)
         screen.say(f"   Cells: {cells}", HANG)
     if choices:
         screen.say(f"   Answers: {_few(one.choices)}", HANG)

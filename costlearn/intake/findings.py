@@ -108,55 +108,6 @@ def brief(batch: Batch) -> list[SummaryLine]:
     return [_columns_line(group) for group in columns.values()] + lines
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What a file gave beside its rows, as a person is told it, like things together.
-
-    Attributes:
-        agree: how many sums were checked and agree.
-        off: sums that do not agree.
-        waits: questions, the most money first.
-        asked: what only a person can say and no question takes.
-        aside: cells and rows that are not used.
-        unused: headings of columns, and sheets, that are not used.
-        read_as: words and columns that were read as what they are close to.
-    """
-
-    agree: int
-    off: tuple[SummaryLine, ...]
-    waits: tuple[Question, ...]
-    asked: tuple[SummaryLine, ...]
-    aside: tuple[SummaryLine, ...]
-    unused: tuple[str, ...]
-    read_as: tuple[SummaryLine, ...]
-
-
-def outcome(batch: Batch) -> Outcome:
-    """The few things a person must know of a file at once; :func:`summary` has all of them."""
-    lines = summary(batch)
-    kinds = {kind: [line for line in lines if line.kind == kind] for kind in FINDING_KINDS}
-    agree = sum(line.count for line in kinds["checked"] if line.example.agrees)
-    spoken = {q.found for q in batch.questions} | {q.place for q in batch.questions}
-    waits = sorted(batch.questions, key=lambda q: (-q.money, -q.rows_waiting))
-    whole = [found for found in batch.findings if _of_no_row(found)]
-    return Outcome(
-        agree,
-        tuple(line for line in kinds["checked"] if line.example.agrees is False),
-        tuple(waits),
-        tuple(n for n in kinds["asked"] if not {n.example.raw, n.example.place} & spoken),
-        tuple(line for line in kinds["set aside"] if not _of_no_row(line.example)),
-        tuple(dict.fromkeys(f.place.column or f.place.sheet or f.raw for f in whole)),
-        (*kinds["proposed"], *(line for line in kinds["understood"] if line.example.slip)),
-    )
-
-
-def _of_no_row(found: Finding) -> bool:
-    """Whether a whole column, known by its heading, or a whole sheet was set aside."""
-    place = found.place
-    heading = place.column and found.raw == place.column
-    return found.kind == "set aside" and bool(heading or not place.row)
-
-
 def _columns_line(group: list[SummaryLine]) -> SummaryLine:
     named = "; ".join(f"'{g.example.raw}' is {g.text.partition(TAKEN_FOR)[2]}" for g in group)
     first = group[0].example

@@ -202,3 +202,12 @@ def test_what_moves_and_what_is_lost_is_told_of_each_figure() -> None:
     ]
     assert say_moved(found[1], Firm()) == "'A': days on site from 4 days to 5 days"
     assert losses(before, after) == ["1 job is gone", "1 job loses its cost"]
+
+
+def test_the_one_currency_that_lists_of_jobs_name_is_the_firms(
+    command: Command, tmp_path: Path
+) -> None:
+    book = tmp_path / "b"
+    jobs = written(tmp_path, "j.csv", HEAD + ROWS.replace("13000", "CAD 13000"))
+    assert command("import", jobs, "--book", book).code == 0
+    assert command("settings", "--book", book, "--json").data["currency"] == "CAD"
