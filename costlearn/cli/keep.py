@@ -121,14 +121,19 @@ def settings(
     screen.show_table(listing.firm_table(firm))
 
 
-def words(as_json: opt.AsJson = False) -> None:
+def words(
+    of_map: Annotated[
+        bool, typer.Option("--map", help="Show all a column map may say, each with an example.")
+    ] = False,
+    as_json: opt.AsJson = False,
+) -> None:
     """Show the phases and scope items costlearn knows, and the columns a map may name."""
     from costlearn.cli import listing, screen
 
     if as_json:
-        screen.print_json(listing.word_values())
+        screen.print_json(listing.map_values() if of_map else listing.word_values())
         return
-    for table in listing.word_tables():
+    for table in (listing.map_table(),) if of_map else listing.word_tables():
         screen.show_table(table)
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from costlearn.assembly import finish_unknown
 from costlearn.cli.laying import GAP
 from costlearn.firm import Firm
+from costlearn.intake.columns import map_keys
 from costlearn.intake.targets import KINDS, MEASURES, SIDES, fields_of, own_fields
 from costlearn.questions.answer import Table, plain_data
 from costlearn.records import History, Job, Span
@@ -108,6 +109,17 @@ def word_tables() -> tuple[Table, ...]:
         Table("Scope items", ("item", "unit", "also spelled"), items),
         Table("Columns a map may name", ("kind", "columns"), columns, sides),
     )
+
+
+def map_values() -> dict[str, Any]:
+    """The keys of a column map as plain data."""
+    return {"keys": [{"key": key, "says": says, "example": text} for key, says, text in map_keys()]}
+
+
+def map_table() -> Table:
+    """The keys of a column map, each with what it says and an example."""
+    note = "Write them into a file such as map.toml: costlearn import FILE --map map.toml"
+    return Table("What a column map may say", ("key", "says", "example"), map_keys(), note)
 
 
 def _when(job: Job) -> str:

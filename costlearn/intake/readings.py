@@ -207,8 +207,9 @@ def reader_of(
     ``mark`` is the decimal mark to read by; blank for the one most of the cells prove.
     """
     how = reads_as(table.kind, column.field) or "text"
+    told = mark or setting.chart.decimal
     decimal = (
-        "." if how in {"text", "date", "dates", "flag", "grade"} else mark or vote_decimal(raws)
+        "." if how in {"text", "date", "dates", "flag", "grade"} else told or vote_decimal(raws)
     )
     if how == "money":
         return _money_reader(table, column, raws, decimal, setting)
@@ -292,8 +293,9 @@ def _money_reader(
         unit=1000 if stated == "thousands" else None if is_job and says_thousands(raws) else 1,
         net_only=net_only,
     )
-    said = currency_in(column.heading)
-    open_currency = is_job and len(currencies_named(column.heading)) > 1
+    mapped = setting.chart.constants.get("currency")
+    said = currency_in(column.heading) or (str(mapped) if mapped else None)
+    open_currency = is_job and not mapped and len(currencies_named(column.heading)) > 1
     wanted_net = firm.tax_recoverable or column.field in {"price", "paid"}
     if stated == BEFORE_TAX and not wanted_net:
         why = "is before tax, which the firm does not get back: the cost with it is not known"

@@ -7,9 +7,10 @@ from dataclasses import replace
 
 from costlearn.errors import Place
 from costlearn.intake.answers import AREA_WORDS
+from costlearn.intake.columns import Rule
 from costlearn.intake.readings import Read, Setting, reader_of, vote_dates
 from costlearn.intake.row import Row, Value
-from costlearn.intake.tables import Column, Table, cell_text, missing_heading
+from costlearn.intake.tables import Column, Table, cell_text, column_at, missing_heading
 from costlearn.intake.targets import fold_heading, reads_as
 from costlearn.intake.torn import torn_rows
 from costlearn.intake.totals import Line, check_totals, part_totals
@@ -103,31 +104,33 @@ def _only(table: Table, body: list[int], setting: Setting) -> list[int]:
     Raises:
         InputProblem: the map picks rows by a column that is not there.
     """
-    if not setting.chart.only:
+    chart = setting.chart
+    if not chart.only and not chart.skip:
         return body
-    heads: dict[str, int] = {}
-    for cells in table.grid.rows[table.header : table.body]:
-        for i, text in _folded(cells).items():
-            heads.setdefault(text, i)
-    absent = next((h for h in setting.chart.only if fold_heading(h) not in heads), None)
-    if absent is not None:
-        raise missing_heading([table.grid], setting.chart)
-    tests = {
-        heads[fold_heading(heading)]: {fold(v) for v in values}
-        for heading, values in setting.chart.only.items()
-    }
-    kept = [
-        i
-        for i in body
-        if all(fold(cell_text(table.grid.rows[i][c])) in wanted for c, wanted in tests.items())
-    ]
+    heads = [cell_text(raw) for raw in table.grid.rows[table.header]]
+    heads = heads if table.body > table.header else [""] * len(heads)
+    where = {head: column_at(heads, head) for head in (*chart.only.values, *chart.skip.values)}
+    if None in where.values():
+        raise missing_heading([table.grid], chart)
+
+    def picked(rule: Rule, row: int) -> list[bool]:
+        cells = table.grid.rows[row]
+        number = table.grid.first_row + row
+        tests = [
+            fold(cell_text(cells[where[head] or 0])) in {fold(value) for value in values}
+            for head, values in rule.values.items()
+        ]
+        return tests + ([any(number in rows for rows in rule.rows)] if rule.rows else [])
+
+    kept = [i for i in body if all(picked(chart.only, i)) and not any(picked(chart.skip, i))]
     left = len(body) - len(kept)
     if left:
-        rules = "; ".join(f"{h} = {' or '.join(v)}" for h, v in setting.chart.only.items())
+        rules = [str(chart.only)] if chart.only else []
+        rules += [f"without {chart.skip}"] if chart.skip else []
         setting.notes.add(
             "understood",
             table.place(table.header),
-            f"{left} of {len(body)} rows are left out by the column map ({rules})",
+            f"{left} of {len(body)} rows are left out by the column map ({'; '.join(rules)})",
         )
     return kept
 
@@ -233,7 +236,8 @@ def _by_own_mark(table: Table, column: Column, raws: Sequence[Raw], setting: Set
     Amounts of money see to this by themselves; "7,5" among hours with points is 7.5, and said.
     """
     read = reader_of(table, column, raws, setting)
-    if reads_as(table.kind, column.field) not in {"time", "area", "number", "percent", "scope"}:
+    marked = reads_as(table.kind, column.field) in {"time", "area", "number", "percent", "scope"}
+    if not marked or setting.chart.decimal:
         return read
     other = "," if vote_decimal(raws) == "." else "."
     read_other: Read | None = None

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from costlearn.errors import InputProblem, Place
-from costlearn.intake.columns import ColumnMap
+from costlearn.intake.columns import NO_HEADINGS, ColumnMap, Head, position
 from costlearn.intake.entries.hours_columns import SPREAD, log_columns
 from costlearn.intake.entries.hours_named import NAMED
 from costlearn.intake.entries.line_columns import by_cells, is_bill, kinds_by_cells
@@ -425,38 +425,49 @@ def _mapped(grid: Grid, chart: ColumnMap) -> Table | None:
     Raises:
         InputProblem: the row named has not the headings named.
     """
-    wanted = {fold_heading(h) for hs in chart.columns.values() for h in hs}
-    wanted |= {fold_heading(h) for h in chart.only}
-    for row in _rows(grid, chart):
-        texts = [cell_text(raw) for raw in grid.rows[row]]
-        where = {fold_heading(t): i for i, t in reversed(list(enumerate(texts))) if t}
-        if not wanted <= set(where):
+    headless = chart.header_row == NO_HEADINGS
+    for row in (0,) if headless else _rows(grid, chart):
+        texts = [""] * len(grid.rows[0]) if headless else [cell_text(r) for r in grid.rows[row]]
+        where = {head: column_at(texts, head) for head in chart.heads}
+        if any(at is None for at in where.values()):
             continue
         columns = tuple(
             Column(
                 field,
-                " / ".join(texts[where[fold_heading(h)]] for h in heads),
-                tuple(where[fold_heading(h)] for h in heads),
+                " / ".join(texts[where[h] or 0] or f"column {h}" for h in heads),
+                tuple(where[h] or 0 for h in heads),
                 chart.units.get(field),
             )
             for field, heads in chart.columns.items()
         )
         used = {i for c in columns for i in c.indexes}
         unused = tuple((t, Match()) for i, t in enumerate(texts) if t and i not in used)
-        return Table(grid, chart.kind or "jobs", row, row + 1, columns, unused)
+        body = row if headless else row + 1
+        return Table(grid, chart.kind or "jobs", row, body, columns, unused)
     return None
+
+
+def column_at(texts: Sequence[str], head: Head) -> int | None:
+    """Where the column of a map stands among headings, from 0; None if it is not there.
+
+    A letter names a column only where there are no headings.
+    """
+    folded = fold_heading(str(head))
+    named = (i for i, text in enumerate(texts) if text and fold_heading(text) == folded)
+    found = next(named, None) if isinstance(head, str) else None
+    at = position(head) if isinstance(head, int) or not any(texts) else found
+    return at if at is not None and at < len(texts) else None
 
 
 def missing_heading(grids: Sequence[Grid], chart: ColumnMap) -> InputProblem:
     """The sentence for a map whose columns are not in the file."""
-    wanted = [h for hs in (*chart.columns.values(), tuple(chart.only)) for h in hs]
+    wanted = chart.heads
     best: tuple[int, str, Place, tuple[str, ...]] = (-1, "", Place(), ())
     for grid in grids:
         for row, cells in enumerate(grid.rows[:DEEPEST]):
             texts = tuple(t for raw in cells if (t := cell_text(raw)))
-            folded = {fold_heading(t) for t in texts}
-            there = [h for h in wanted if fold_heading(h) in folded]
-            absent = next((h for h in wanted if h not in there), "")
+            there = [h for h in wanted if column_at(texts, h) is not None]
+            absent = str(next((h for h in wanted if h not in there), ""))
             if len(there) > best[0] and texts:
                 place = Place(grid.file, grid.sheet, grid.first_row + row)
                 best = (len(there), absent, place, texts)

@@ -178,6 +178,13 @@ def test_words_are_all_there(command: Command) -> None:
     assert "actual.person_days" in data["columns"]["phases"]
 
 
+def test_words_shows_every_key_of_a_map(command: Command) -> None:
+    keys = command("words", "--map", "--json").data["keys"]
+    shown = command("words", "--map").out
+    assert len(keys) == 14
+    assert all(one["key"] in shown and one["example"] for one in keys)
+
+
 def test_the_import_of_many_files_stays_readable(command: Command, tmp_path: Path) -> None:
     settings = ("--settings", DEMO / "firm.toml")
     done = command("import", *SHEETS, *settings, "--book", tmp_path / "b", "--details")

@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from costlearn.intake.columns import Marker
 from costlearn.intake.entries.balances import Step, follow, unsigned
 from costlearn.intake.entries.statement_lines import markers_in, went
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row
 from costlearn.intake.rows import row_text
-from costlearn.intake.tables import Table, cell_text
+from costlearn.intake.tables import Table, cell_text, column_at
 from costlearn.intake.targets import fold_heading
 from costlearn.vocabulary import fold
 
@@ -46,16 +47,17 @@ def signed(table: Table, rows: Sequence[Row], setting: Setting) -> Signed:
     moved = [row for row in rows if row.index in single]
     if not moved:
         return Signed({})
-    told = setting.answers.get("sign", table.grid.file, table.grid.sheet)
-    if told == LEFT_OUT:
+    told, chart = setting.answers.get("sign", table.grid.file, table.grid.sheet), setting.chart
+    if told == LEFT_OUT and not chart.sign:
         return Signed({}, how="is left out, as you answered")
-    if told:
-        way = 1 if told == SPENT else -1
-        text = f"amounts above zero are {told}, as you answered"
+    if chart.sign or (told and not chart.marker):
+        way = chart.sign or (1 if told == SPENT else -1)
+        who = "as the column map says" if chart.sign else "as you answered"
+        text = f"amounts above zero are {SPENT if way > 0 else RECEIVED}, {who}"
         setting.notes.add("understood", table.place(table.header), text)
         return Signed({index: cents * way for index, cents in single.items()})
     found = (
-        _by_marker(table, moved, single)
+        _by_marker(table, moved, single, chart.marker)
         or _by_balance(table, rows, single)
         or _by_words(moved, single)
     )
@@ -103,12 +105,20 @@ def _balance(row: Row) -> int | None:
     return None if money is None else money.cents
 
 
-def _by_marker(table: Table, moved: Sequence[Row], single: Mapping[int, int]) -> Signed | None:
+def _by_marker(
+    table: Table, moved: Sequence[Row], single: Mapping[int, int], told: Marker | None
+) -> Signed | None:
     """The way each row's own word says; signs must all go with it or all be left off."""
-    found = markers_in([table.grid.rows[row.index] for row in moved])
-    if found is None:
-        return None
-    at, ways = found
+    cells = [table.grid.rows[row.index] for row in moved]
+    if told is not None:
+        heads = [cell_text(raw) for raw in table.grid.rows[table.header]]
+        at = column_at(heads, told.column) or 0
+        ways = [told.way(cell_text(row[at])) for row in cells]
+    else:
+        found = markers_in(cells)
+        if found is None:
+            return None
+        at, ways = found
     sides = {(way, single[row.index] > 0) for row, way in zip(moved, ways, strict=True) if way}
     heading = cell_text(table.grid.rows[table.header][at])
     how = f"which way the money went is read from column '{heading}'"
