@@ -87,9 +87,9 @@ def read_asked_line(text: str, firm: Firm, vocabulary: Vocabulary, answers: Answ
             f"'{text}' is no file that is there, and says nothing of a job",
             expected="a file, or a line such as 'ensuite, 76 sq ft, niche, price 34,000'",
         )
-    asked = _as_quoted(batch, job, "say it another way in the line")
+    quoted = _as_quoted(batch, job, "say it another way in the line")
     left = f"'{job.notes}' plays no part in the answer" if job.notes else ""
-    return replace(asked, notes="; ".join(filter(None, (asked.notes, left))))
+    return replace(quoted, notes="; ".join(filter(None, (quoted.notes, left))))
 
 
 def _as_quoted(batch: Batch, found: Job, hint: str) -> Job:
