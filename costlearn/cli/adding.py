@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from costlearn.cli import answering, listing, sources, waiting
+from costlearn.cli import answering, sources, waiting
 from costlearn.cli import options as opt
 from costlearn.errors import InputProblem, Place
 from costlearn.units import say_area, say_count, say_days
@@ -39,6 +39,10 @@ def add(
     """Put a job on file from one line: name, size, work, days and people, cost, when it finished.
 
     What the line leaves open is asked; away from a terminal it waits, and the exit code is then 1.
+
+    Raises:
+        InputProblem: no job can be made of the line, or two things are asked for at once.
+        typer.Exit: with code 1 if something about the line waits.
     """
     if sum((line is not None, listed, remove is not None)) > 1:
         raise InputProblem("a line, --list and --remove stand alone", expected="one of them")
@@ -201,6 +205,7 @@ def _show(kept: Book, one: Typed, fresh: bool) -> None:
 
 def took(entry: JobEntry, firm: Firm) -> list[str]:
     """What one line says of a job, in at most five lines."""
+    from costlearn.cli import listing
     from costlearn.vocabulary import standard
 
     lines = []

@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from costlearn.firm import DATE_ORDERS, Firm
+from costlearn.intake.kinds import kind_in_name
 from costlearn.intake.scope import MOST_PARTS, read_scope
 from costlearn.intake.targets import headings
 from costlearn.intake.values.days import read_day
@@ -146,8 +147,8 @@ class _Pieces:
         """Whether the first piece is no name but says something of a job already."""
         trial = _Pieces(self.words, self.firm, Parted())
         roles, middle = _roles(piece)
-        known = read_scope(piece, self.words).items and fold(piece) not in self.words.job_words
-        return trial._figure(piece, roles, middle) or trial._sized_kind(piece) or bool(known)
+        work = fold(piece) in self.words.item_words and not kind_in_name(piece, self.words)
+        return work or trial._figure(piece, roles, middle) or trial._sized_kind(piece)
 
     def parted_name(self, piece: str) -> tuple[str, str]:
         """The name in the first piece, and the size that stands behind it ("" if none)."""
