@@ -36,18 +36,17 @@ from costlearn.records import (
 KINDS = ("jobs", "phases", "hours", "bills", "statement")
 NOT_YET = {
     "column: No.": "running numbers are taken for the job although a column 'Job' stands there",
-    "numeric dates": "where nothing proves the order of day and month, month-first is taken unasked",  # noqa: E501
-    "statement: signed": "a list of minus amounts alone is read as credits, refunds as cost",
-    "statement: marker": "the column 'Debit/Credit' beside one amount is not used",
-    "statement: running balance": "an amount without sign is read as cost whatever the balance says",  # noqa: E501
-    "hours: crew in one cell": "'Mo + Kay' with 'Hours each' counts one person",
-    "hours: persons as columns": "people across the top beside a column 'All' are not read right",
     "phases heading: Customer job": "not known, so the file's name is taken for the job",
-    "hours heading: Labour hrs": "makes the log a list of jobs",
     "bills heading: Paid": "makes the list of bills a list of jobs",
+    "bills heading: When": "makes a list of bills headed 'Cost' or 'Amount' a list of jobs",
+    "statement heading: Paid": "makes the statement a list of jobs",
+    "statement heading: When": "makes the statement a list of jobs",
+    "statement: signed": "amounts with a minus for money out are read as credits, returns as cost",
+    "statement: small amounts": "'15.01' is taken for a time of day, and the file refused",
     "total: per job": "a row of averages under a strange name gives a job",
-    "total: Everything": "a total under a strange name gives a cost line",
-    "jobs: name above sum": "the parts below a job's sum become jobs",
+    "total: Everything": "a total of hours under a strange name gives hours",
+    "total: ": "a total without any name gives a cost line where another row waits",
+    "jobs: name above sum": "the parts below a job's sum become jobs where the parts are equal",
 }
 """What is not drawn (see :func:`intake.dirtying.sheets`), and what goes wrong; to be emptied."""
 
@@ -72,7 +71,8 @@ def fail(sheet: Sheet, what: str, written: Written, batch: Batch | None, told: s
     read = "" if batch is None else "\n".join(str(e) for e in batch.entries)
     said = "" if batch is None else "\n".join(_said(batch))
     raise problem(f"{sheet.kind}_{what}")(
-        f"{told}\nforms: {', '.join(sorted(sheet.forms))}\n{written.shown}\nread:\n{read}\nsaid:\n{said}"  # noqa: E501
+        f"{told}\nforms: {', '.join(sorted(sheet.forms))}\n{written.shown}\n"
+        f"read:\n{read}\nsaid:\n{said}"
     )
 
 
@@ -249,7 +249,8 @@ def _same(found: Any, truth: Any) -> bool:
 
 SHOWN_AS = {
     "net": ("net", "amount", "withdrawals", "deposits", "gross"),
-    "hours": ("hours", "in", "out", "break", "regular", "overtime", "hours each", "Mo", "Kay", "All"),  # noqa: E501
+    "hours": ("hours", "in", "out", "break", "regular", "overtime", "hours each", "Mo", "Kay",
+              "All"),
     "crew": ("days",),
     "person_days": ("days",),
     "job": ("job", "note"),
