@@ -264,7 +264,7 @@ def _phases(draw: Draw, forms: frozenset[str], names: Sequence[str]) -> Block:
     return Block(dict.fromkeys(fields, ""), rows)
 
 
-def isis_loose(row: Row, key: str) -> bool:
+def is_loose(row: Row, key: str) -> bool:
     """Whether a figure is no plain one, so that a sum cannot hold it."""
     return row.means is None or not isinstance(row.means.get(key), int | float) or key in row.waits
 

@@ -11,7 +11,7 @@ from typing import Any
 
 import openpyxl
 from hypothesis import strategies as st
-from intake.dirty_records import MAKERS, Bare, Block, Draw, Row, is_loose
+from intake.dirty_records import JOBS, MAKERS, Bare, Block, Draw, Row, is_loose
 
 TOTALS = (
     "Total", "TOTAL", "ALL JOBS", "2024", "Totaal", "Full costs", "Carried forward", "In all",
