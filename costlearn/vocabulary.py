@@ -20,6 +20,9 @@ UNASSIGNED = "unassigned"
 """The key of work or cost that nobody has said the phase, kind or cause of."""
 SLIP_LETTERS = 6
 """Letters of a word from which one wrong letter is a slip of the pen."""
+ROOMS = frozenset(("bathroom", "laundry", "kitchen"))
+"""The kinds of job that are one room."""
+_LONGEST_PHRASE = 4
 NEVER_DIRECT = ("overhead", "tax")
 """Kinds of cost that are never a job's: they are recorded, and no line of them waits for a job."""
 
@@ -171,6 +174,16 @@ class Vocabulary:
         """Folded spelling to kind-of-job key."""
         return _spellings(self.job_kinds)
 
+    def room_in(self, name: str) -> str | None:
+        """The one room that the name of a job speaks of; None for none, and for two.
+
+        >>> standard().room_in("Birch hall bath"), standard().room_in("Bath and kitchen")
+        ('bathroom', None)
+        """
+        found, _ = phrases_in(fold(name).split(), self.job_words)
+        rooms = [key for key in found if key in ROOMS]
+        return rooms[0] if len(rooms) == 1 else None
+
     @cached_property
     def phase_order(self) -> dict[str, int]:
         """Phase key to its place in the order of work."""
@@ -232,6 +245,24 @@ class Vocabulary:
             old = known.get(key, Phase(key, key.replace("_", " "), ()))
             known[key] = Phase(old.key, old.name, (*old.words, *extra))
         return replace(self, phases=tuple(known.values()))
+
+
+def phrases_in(words: list[str], known: dict[str, str]) -> tuple[dict[str, None], list[str]]:
+    """The kinds that known phrases name, longest first, each word used once; and other words."""
+    found: dict[str, None] = {}
+    rest: list[str] = []
+    at = 0
+    while at < len(words):
+        for length in range(min(_LONGEST_PHRASE, len(words) - at), 0, -1):
+            key = known.get(" ".join(words[at : at + length]))
+            if key:
+                found[key] = None
+                at += length
+                break
+        else:
+            rest.append(words[at])
+            at += 1
+    return found, rest
 
 
 @cache

@@ -108,6 +108,9 @@ def _settle_job(
     for doubt in pile.doubts:
         trail.disagree(doubt)
     plain = _plain(pile.jobs, trail)
+    room = standard().room_in(name.text) if "kind" not in plain else None
+    if room:
+        plain["kind"] = Figure(room, "by the words of its name", (name.place,))
     scope = _scope(pile.jobs, trail)
     read = read_logs(pile.hours, pile.costs, firm, trail, also)
     say_doubled_hours(pile.hours, trail)

@@ -12,9 +12,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from costlearn.intake.spelling import recognise
-from costlearn.vocabulary import Vocabulary, fold
+from costlearn.vocabulary import ROOMS, Vocabulary, fold, phrases_in
 
-ROOMS = frozenset(("bathroom", "laundry", "kitchen"))
 _PARTS = frozenset(("basement", "garage", "deck", "roof"))
 _TRADES = frozenset(("plumbing", "mechanical"))
 _WHOLE = frozenset(("new_building", "demolition"))
@@ -40,7 +39,6 @@ _OF_BATHROOMS = frozenset(
      "wall_hung_toilet", "vanity", "acrylic_surround")
 )  # fmt: skip
 _OF_OTHER_ROOMS = frozenset(("laundry_hookup", "kitchen_cabinets", "backsplash"))
-_LONGEST_PHRASE = 4
 _GLUED = re.compile(r"(?:d?res|comm?|comom)(?=[a-z]{4})")
 """Who a building is for ("RES", "COMM") written into the next word."""
 
@@ -75,7 +73,7 @@ def read_kind(text: str, vocabulary: Vocabulary) -> KindReading:
     known = vocabulary.job_words
     if folded in known:
         return KindReading(known[folded])
-    found, rest = _phrases(folded.split(), known)
+    found, rest = phrases_in(folded.split(), known)
     spelled = ""
     if not found:
         for word in rest:
@@ -94,10 +92,9 @@ def kind_in_name(name: str, vocabulary: Vocabulary) -> str | None:
 
     A name holds streets and people too, so a room named in it comes before all else.
     """
-    found, _ = _phrases(fold(name).split(), vocabulary.job_words)
-    rooms = [k for k in found if k in ROOMS]
-    if rooms:
-        return rooms[0] if len(rooms) == 1 else None
+    found, _ = phrases_in(fold(name).split(), vocabulary.job_words)
+    if ROOMS & found.keys():
+        return vocabulary.room_in(name)
     return read_kind(name, vocabulary).kind if found else None
 
 
@@ -109,24 +106,6 @@ def kind_in_scope(scope: Mapping[str, float | None]) -> str | None:
     """
     items = {key for key, size in scope.items() if size}
     return "bathroom" if items & _OF_BATHROOMS and not items & _OF_OTHER_ROOMS else None
-
-
-def _phrases(words: list[str], known: dict[str, str]) -> tuple[dict[str, None], list[str]]:
-    """The kinds that known phrases name, longest first, each word used once; and other words."""
-    found: dict[str, None] = {}
-    rest: list[str] = []
-    at = 0
-    while at < len(words):
-        for length in range(min(_LONGEST_PHRASE, len(words) - at), 0, -1):
-            key = known.get(" ".join(words[at : at + length]))
-            if key:
-                found[key] = None
-                at += length
-                break
-        else:
-            rest.append(words[at])
-            at += 1
-    return found, rest
 
 
 def _slip(word: str, known: dict[str, str]) -> str:

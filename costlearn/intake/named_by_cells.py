@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import Match
-from costlearn.intake.kinds import ROOMS, kind_in_name
+from costlearn.intake.kinds import kind_in_name
 from costlearn.intake.looks import SAMPLE, look_of
 from costlearn.intake.values.cells import Raw, is_missing
-from costlearn.vocabulary import Vocabulary, fold
+from costlearn.vocabulary import ROOMS, Vocabulary, fold
 
 Found = tuple[int, str, Match]
 
