@@ -108,7 +108,7 @@ def test_a_name_that_can_be_one_job_only_is_not_asked(name: str, job: str) -> No
         ("Juniper", ["14 Juniper bath", "41 Juniper laundry"]),
         ("Birch kitchen", ["Birch hall bath"]),
         ("hall bath", ["Birch hall bath"]),
-        ("Birhc", ["Birch hall bath"]),
+        ("Birhc hall bath", ["Birch hall bath"]),
     ],
 )
 def test_any_other_name_is_one_question_with_the_likely_jobs(
