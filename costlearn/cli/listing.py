@@ -8,7 +8,6 @@ from typing import Any
 from costlearn.assembly import finish_unknown
 from costlearn.cli.laying import GAP
 from costlearn.firm import Firm
-from costlearn.intake.columns import map_keys
 from costlearn.intake.targets import KINDS, MEASURES, SIDES, fields_of, own_fields
 from costlearn.questions.answer import Table, plain_data
 from costlearn.records import History, Job, Span
@@ -113,11 +112,15 @@ def word_tables() -> tuple[Table, ...]:
 
 def map_values() -> dict[str, Any]:
     """The keys of a column map as plain data."""
+    from costlearn.intake.columns import map_keys
+
     return {"keys": [{"key": key, "says": says, "example": text} for key, says, text in map_keys()]}
 
 
 def map_table() -> Table:
     """The keys of a column map, each with what it says and an example."""
+    from costlearn.intake.columns import map_keys
+
     note = "Write them into a file such as map.toml: costlearn import FILE --map map.toml"
     return Table("What a column map may say", ("key", "says", "example"), map_keys(), note)
 

@@ -71,7 +71,7 @@ def _phase_of(word: str, place: Place, setting: Setting) -> str:
         likely = (near.word,) if near.word else near.likely
         of_parts = [key for part in parts for key in _meanings(part, setting)]
         of_word = [key for text in likely for key in _meanings(text, setting)]
-        may_be = tuple(dict.fromkeys((*of_word, *of_parts)))
+        may_be = tuple(dict.fromkeys((*(of_parts if len(parts) > 1 else ()), *of_word, *of_parts)))
     names = ", ".join(vocabulary.phase_name(k) for k in may_be)
     meaning = f"may mean {names}" if names else "is no phase costlearn knows"
     setting.notes.once(once, "asked", place, f"phase '{word}' {meaning}; {kept}", word)

@@ -51,7 +51,7 @@ def test_everything_a_map_can_say(tmp_path: Path) -> None:
     }
     assert chart.phases == {"scope": "precon", "commissioning": "commissioning"}
     assert chart.constants == {"books_closed": False}
-    assert chart.only == {"Status": ("Complete",), "Year": ("2024", "2025")}
+    assert chart.only.values == {"Status": ("Complete",), "Year": ("2024", "2025")}
     assert chart.units == {"plan.person_hours": "days"}
 
 
@@ -67,7 +67,8 @@ def test_everything_a_map_can_say(tmp_path: Path) -> None:
         ("missing = 3", ["missing", "3"]),
         ("[columns]\njob = 'Job'", ["kind", "jobs or phases"]),
         ("kind = 'phases'\n[columns]\nprise = 'P'", ["columns.prise", "'prise'", "phases"]),
-        ("kind = 'jobs'\n[columns]\njob = 3", ["columns.job", "3"]),
+        ("kind = 'jobs'\n[columns]\njob = 3", ["header_row", "by number"]),
+        ("kind = 'jobs'\n[columns]\njob = 0", ["columns.job", "0"]),
         ("kind = 'jobs'\n[columns]\n'scope.unicorn' = 'U'", ["unicorn"]),
         ("columns = 3", ["columns", "[columns]"]),
         ("kind = 'hours'\n[constants]\narea = 3", ["constants.area", "hours"]),
