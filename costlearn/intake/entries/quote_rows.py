@@ -245,7 +245,8 @@ def _entries(
         return []
     scope: dict[str, float | None] = {}
     for line in sums.lines:
-        read = read_scope(line.text, setting.vocabulary, area_unit=setting.firm.area_unit)
+        words = _APART.sub("", line.text).strip(" :-")
+        read = read_scope(words, setting.vocabulary, area_unit=setting.firm.area_unit)
         scope.update({item: size for item, size in read.items.items() if item not in scope})
     place = Place(grid.file, grid.sheet, grid.first_row + price.row)
     text = f"a quote of {say_count(len(sums.lines), 'line')} for '{name}', priced before tax"
