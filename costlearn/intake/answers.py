@@ -279,6 +279,7 @@ _SETTLERS: Mapping[str, Settler] = {
     "job of a sheet": _sheet_job,
     "copies": _one_of("one record", "all count"),
     "clock": _one_of("hours worked", "times of day"),
+    "price of a quote": _one_of("what the lines come to", "what the total says", LEAVE_OUT),
     "part of a line": _one_of("cost", "price", "finished", "started", "quoted", LEAVE_OUT),
     "each": _one_of("each", "together", LEAVE_OUT),
     "people": _one_of("people", LEAVE_OUT),

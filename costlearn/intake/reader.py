@@ -16,6 +16,8 @@ from costlearn.intake.day_sheet import NAME, is_day_sheet
 from costlearn.intake.elsewhere import of_jobs
 from costlearn.intake.entries.day_sheet_rows import day_sheet_entries
 from costlearn.intake.entries.hours_columns import ON, SPREAD
+from costlearn.intake.entries.quote_rows import TOPIC as QUOTED
+from costlearn.intake.entries.quote_rows import without_quotes
 from costlearn.intake.entries.tidy_rows import tidy_entries
 from costlearn.intake.entries.typed_rows import line_entries, lines_of
 from costlearn.intake.files.sheets import Grid, digest, read_grids
@@ -96,27 +98,33 @@ def read_file(
     words, notes = chart.extend(words), Notes()
     reader = HeadingReader(words, told, {fold(name) for name in firm.names}, known_jobs)
     sheets = [sheet for sheet in sheets if not _is_no_record(sheet, notes)]
-    plain = Setting(firm, words, notes, answers=told, watch=watch)
+    plain = Setting(firm, words, notes, chart, answers=told, watch=watch)
     if (batch := _own_file(sheets, column_map, path, plain, known_jobs)) is not None:
         return batch
     entries, sheets = _exported(sheets, column_map, notes)
+    if not column_map:
+        sheets = without_quotes(sheets, entries, known_jobs, plain)
     grids = _parted(sheets, reader, column_map, notes)
     tables = [(grid, find_table(grid, reader, column_map)) for grid in grids]
     if not column_map:
         offered = (_offered(*found, reader, told, notes) for found in tables)
         tables = of_jobs(list(offered), known_jobs, notes)
-    waits = any(asked.topic == TOPIC for asked in notes.questions.values())
+    waits = any(asked.topic in (TOPIC, QUOTED) for asked in notes.questions.values())
     if grids and not entries and not waits and not any(table for _, table in tables):
         raise _nothing_found(grids, reader, column_map, path)
     own = in_named_currency(firm, (table for _, table in tables), notes)
-    whole = Setting(own, words, notes, chart, answers=told, watch=watch)
+    whole = replace(plain, firm=own)
     for grid, table in tables:
         if table is not None:
             entries.extend(_entries_of(table, reader, replace(whole, orders={}, phases={})))
         elif not waits:
             _note_no_table(grid, notes, mapped=bool(chart.columns))
-    batch = _batch(path.name, path, entries, whole, known_jobs)
-    return replace(batch, currency=None if own is firm else own.currency)
+    return _in_currency(_batch(path.name, path, entries, whole, known_jobs), own, firm)
+
+
+def _in_currency(batch: Batch, own: Firm, firm: Firm) -> Batch:
+    """A batch with the currency its jobs name, where the firm has named none."""
+    return batch if own is firm else replace(batch, currency=own.currency)
 
 
 def _own_file(

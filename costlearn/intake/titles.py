@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from pathlib import PurePath
 
+from costlearn.intake.row import key_of
 from costlearn.intake.tables import Table, cell_text
 from costlearn.intake.targets import fold_heading, headings
 from costlearn.intake.values.cells import Raw
@@ -45,6 +46,19 @@ _WHAT = frozenset(
      "purchases", "achats", "bank", "card", "statement", "total", "totals")
 )  # fmt: skip
 """Words of titles that tell what a table is, not whose."""
+
+
+QUOTE_WORDS = frozenset(
+    ("quote", "quotes", "quotation", "estimate", "proposal", "bid", "soumission", "devis")
+)
+_QUOTED = "|".join(QUOTE_WORDS)
+_BEFORE_NAME = re.compile(
+    rf"^(?:(?:{_QUOTED})\b[\s:–-]*|(?:for|of|pour|no\.?|number|#)?\s*(?:the\b|#?\d+\b)?\s*)*",
+    re.IGNORECASE,
+)
+_BEHIND_NAME = re.compile(rf"(?:[\s,–-]*\b(?:{_QUOTED})\b[\s\d]*)+$", re.IGNORECASE)
+_LONGEST_NAME = 8
+"""Words of a job's name; a longer title is a remark."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +160,42 @@ def room_in(title: str) -> str:
 def names_room(name: str) -> bool:
     """Whether the name of a sheet or file speaks of a room: then it may be a job's."""
     return any(_ROOMS.get(word) in _KINDS_OF_ROOM for word in fold(name).split())
+
+
+def named_on_top(rows: Sequence[Sequence[Raw]], known_jobs: Collection[str]) -> str:
+    """The job that lines above a table name: a job on file, or a name with a room in it.
+
+    A labelled line ("Job: Maple hall bath") comes first. An empty text where none names one.
+    """
+    if found := labelled(rows):
+        return found
+    cells = [cell_text(raw) for row in rows for raw in row if isinstance(raw, str)]
+    names = [name for text in cells if (name := without_quote_words(text))]
+    known = {key_of(name) for name in known_jobs}
+    on_file = next((name for name in names if key_of(name) in known), "")
+    return on_file or next((name for name in names if _may_be_job(name)), "")
+
+
+def _may_be_job(name: str) -> bool:
+    """Whether a title speaks of a room and of whose it is."""
+    words = fold(name).split()
+    told = [w for w in words if w not in _ROOMS and w not in _WHAT and not w.isdigit()]
+    return bool(told) and len(words) <= _LONGEST_NAME and names_room(name)
+
+
+def without_quote_words(title: str) -> str:
+    """A title without the words that say it is a quote, and without what stands behind the name.
+
+    >>> without_quote_words("QUOTE - Bayview hall bathroom")
+    'Bayview hall bathroom'
+    >>> without_quote_words("Quince kitchen, 144 sq ft")
+    'Quince kitchen'
+    """
+    for part in re.split(r"\s+[-–—|]\s+|[,;:(]", title):
+        name = _BEHIND_NAME.sub("", _BEFORE_NAME.sub("", part.strip())).strip(" -–:.")
+        if name:
+            return name
+    return ""
 
 
 def _own_title(table: Table) -> str:
