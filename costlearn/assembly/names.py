@@ -148,8 +148,15 @@ def _on_two_lists(entries: Iterable[JobEntry], owner: Mapping[str, str]) -> dict
             alike = [one for one in same if _figures_agree(before[one], entry)]
             if len(alike) == 1 and (called.key or _agrees_twice(before[alike[0]], entry)):
                 found[key] = alike[0]
+            elif called.key and _is_its_quote(entry, before[called.key]):
+                found[key] = called.key
         before |= {key: entry for key, entry in rows.items() if key not in found}
     return found
+
+
+def _is_its_quote(entry: JobEntry, job: JobEntry) -> bool:
+    """Whether a row is a quote, and may be that of a job under way: nothing speaks against it."""
+    return entry.state == "quoted" and job.state != "finished" and not _compared(job, entry)
 
 
 def _figures_agree(one: JobEntry, other: JobEntry) -> bool:

@@ -65,6 +65,14 @@ def test_a_job_on_two_lists_is_one_job_where_its_figures_agree() -> None:
     assert apart == ["Birch", "Birch hall bath"]
 
 
+def test_a_quote_is_that_of_the_job_under_way_which_its_name_can_only_mean() -> None:
+    quote = JobEntry("Basswood bath", Place("quote.csv", "", 1), state="quoted", price=3_410_000)
+    running = JobEntry("Basswood main bath", Place("a.csv", "", 2), state="running")
+    assert names(running, quote) == ["Basswood main bath"]
+    done = job("Basswood main bath", 2_000_000, 2)
+    assert names(done, quote) == ["Basswood bath", "Basswood main bath"]
+
+
 def test_two_rows_of_one_list_are_two_jobs_however_alike() -> None:
     assert names(job("Birch hall bath", 2_195_000, 2), job("Birch", 2_195_000, 3)) == [
         "Birch",
