@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 
 from costlearn.intake.answers import NONE, Answers
+from costlearn.intake.looks import Looks, Rows
 from costlearn.intake.spelling import recognise
 from costlearn.intake.targets import fold_heading, headings, measure_reads_as, reads_as
 from costlearn.intake.taxed_headings import receipt_field, without_tax_words
@@ -86,6 +87,13 @@ class HeadingReader:
         self.jobs = jobs
         self._told = told or Answers()
         self._seen: dict[tuple[str, str], Match] = {}
+        self._looks = Looks(())
+
+    def looks(self, rows: Rows) -> Looks:
+        """What the columns of a sheet look like, found once for all kinds of table."""
+        if self._looks.rows is not rows:
+            self._looks = Looks(rows)
+        return self._looks
 
     @property
     def vocabulary(self) -> Vocabulary:

@@ -15,7 +15,8 @@ from functools import lru_cache
 
 from costlearn.intake.values.cells import Raw, is_missing
 
-SAMPLE = 200
+Rows = Sequence[Sequence[Raw]]
+SAMPLE = 100
 """Cells of a column that are looked at."""
 _MOST = 0.5
 """The share of a column's cells that must allow a reading."""
@@ -116,6 +117,23 @@ def look_of(raw: Raw) -> str:
     if isinstance(raw, datetime) and raw.year <= _CLOCK_YEAR:
         return "time"
     return next(look for kinds, look in _LOOKS if isinstance(raw, kinds))
+
+
+class Looks:
+    """The profiles of a sheet's columns, each made once, whichever kind of table asks for it."""
+
+    def __init__(self, rows: Rows) -> None:
+        """Remember the rows of a sheet."""
+        self.rows = rows
+        self._known: dict[tuple[int, int], Profile] = {}
+
+    def below(self, body: int, at: int) -> Profile:
+        """The profile of a column from a row on."""
+        found = self._known.get((body, at))
+        if found is None:
+            rows = self.rows[body : body + SAMPLE]
+            found = self._known[body, at] = profile(rows, at)
+        return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from costlearn.intake.entries.hours_named import NAMED
 from costlearn.intake.entries.line_columns import by_cells, is_bill, kinds_by_cells
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import DENIED, HeadingReader, Match
-from costlearn.intake.looks import allows, profile
+from costlearn.intake.looks import Profile, allows
 from costlearn.intake.named_by_cells import kinds_below, phases_below, with_names
 from costlearn.intake.spelling import likest
 from costlearn.intake.targets import KINDS, fold_heading, headings, other_currency, reads_as
@@ -227,6 +227,8 @@ def _candidate(
         return None
     titles = tuple(t for above_row in grid.rows[:row] for t in _texts(above_row) if t)
     matches = _matches(grid, row, last, below, kind, reader)
+    if not only and not any(match.field or match.how == DENIED for _, _, match in matches):
+        return None
     hints = _hints(grid, titles, [shown for _, shown, _ in matches])
     matches = _by_cells(grid, last + 1, matches, kind, hints, reader)
     columns, unused = _assign(matches, kind)
@@ -267,7 +269,8 @@ def _matches(
         ways = reader.ways(match, shown, kind) if match.field else (match,)
         if kind == "jobs" and kinds_below(grid, last + 1, index, reader.vocabulary):
             ways = (replace(match, field="kind", how="exact"), *ways)
-        chosen = _allowed(grid, last + 1, index, ways, kind)
+        cells = reader.looks(grid.rows).below(last + 1, index) if ways[0].field else Profile()
+        chosen = _allowed(cells, ways, kind)
         vague = chosen.field == "phase" and not set(fold(shown).split()) & _PHASE_WORDS
         if vague and not phases_below(grid, last + 1, index, reader.vocabulary):
             chosen = Match("", None, DENIED, ("phase",))
@@ -287,12 +290,11 @@ def _by_cells(
     return with_names(grid, body, found, hints, words) if kind == "jobs" else found
 
 
-def _allowed(grid: Grid, body: int, at: int, ways: Sequence[Match], kind: str) -> Match:
+def _allowed(found: Profile, ways: Sequence[Match], kind: str) -> Match:
     """The first of a heading's meanings that the cells below it allow.
 
     A heading never overrules its cells: where none is allowed, what it seemed to be is only near.
     """
-    found = profile(grid.rows[body:], at)
     for way in ways:
         how = reads_as(kind, way.field) if way.field else None
         if way.field == "job_code" and (found.running or found.references):

@@ -29,10 +29,12 @@ def torn_rows(table: Table, lines: Sequence[int]) -> dict[int, str]:
     long = {i for i in lines if any(raw not in (None, "") for raw in rows[i][width:])}
     few = len(long) <= _FEW * len(lines)
     found: dict[int, str] = {}
+    usual: dict[int, bool] = {}
     for index in lines:
         pair = _torn_pair(rows[index], money)
-        alone = pair + 1 not in money and not _usual(rows, index, pair, lines)
-        if pair and (index in long or alone):
+        if pair and pair not in usual:
+            usual[pair] = pair + 1 in money or _usual(rows, pair, lines)
+        if pair and (index in long or not usual[pair]):
             amount = ",".join(cell_text(rows[index][at]) for at in (pair, pair + 1))
             found[index] = (
                 f"a comma within '{amount}' parts it in two; put the amount into quotation marks"
@@ -55,10 +57,10 @@ def _torn_pair(row: Sequence[Raw], money: set[int]) -> int:
     return 0
 
 
-def _usual(rows: Sequence[Sequence[Raw]], index: int, at: int, lines: Sequence[int]) -> bool:
-    """Whether other rows have such a pair of cells, or cells of three figures there, as well."""
-    others = [[cell_text(raw) for raw in rows[i][at : at + 2]] for i in lines if i != index]
-    told = [pair for pair in others if pair[1]]
+def _usual(rows: Sequence[Sequence[Raw]], at: int, lines: Sequence[int]) -> bool:
+    """Whether half of the rows have such a pair of cells, or cells of three figures behind it."""
+    pairs = [[cell_text(raw) for raw in rows[i][at : at + 2]] for i in lines]
+    told = [pair for pair in pairs if pair[1]]
     like = sum(1 for _, tail in told if _TAIL.fullmatch(tail))
-    small = sum(1 for head, _ in others if _HEAD.fullmatch(head))
-    return 2 * like >= max(len(told), 1) or 2 * small >= max(len(others), 1)
+    small = sum(1 for head, _ in pairs if _HEAD.fullmatch(head))
+    return 2 * like > len(told) + 1 or 2 * small > len(pairs) + 1
