@@ -89,6 +89,10 @@ def of_something_else(table: Table, known_jobs: Collection[str]) -> str:
 
 def _measured(table: Table, at: int) -> bool:
     """Whether most cells of a column are weights, distances or doses."""
-    said: list[Raw] = [row[at] for row in table.grid.rows[table.body :] if not is_missing(row[at])]
+    said: list[Raw] = [
+        row[at]
+        for row in table.grid.rows[table.body : table.body + SAMPLE]
+        if not is_missing(row[at])
+    ]
     found = [raw for raw in said if isinstance(raw, str) and _MEASURED.fullmatch(raw.lower())]
     return bool(found) and _HALF * len(found) > len(said)

@@ -32,6 +32,8 @@ _PHASE_WORDS = frozenset(("phase", "phases", "step", "steps", "etape", "etapes",
 _Found = tuple[int, str, Match]
 """A column's index, its heading, and what it was taken for."""
 _HALF = 0.5
+_SURE, _ROWS_MORE = 3.0, 3
+"""Headings as sure as this are not looked for below so many rows more: those are their cells."""
 _WORTH = {"exact": 1.0, "close": 0.8, "ask": 0.2, "none": 0.0}
 _RANKS = ("exact", "close", "ask", "none", DENIED)
 _PREFERRED = ("changes", "hours", "receipts", "phases", "jobs", "statement", "scope")
@@ -115,6 +117,8 @@ def find_table(grid: Grid, reader: HeadingReader, chart: ColumnMap | None) -> Ta
     constants = set(chart.constants) if chart else set()
     best: _Candidate | None = None
     for row in _rows(grid, chart):
+        if best and best.score >= _SURE and row > best.table.header + _ROWS_MORE:
+            break
         for deep in (1, 2):
             if row + deep > len(grid.rows):
                 continue
