@@ -86,11 +86,20 @@ def _meanings(part: str, setting: Setting) -> tuple[str, ...]:
 
 
 def _shared(parts: list[str], setting: Setting) -> str | None:
-    """The one phase that each of several words may mean, where all of them are known."""
-    if len(parts) < 2:
-        return None
-    sets = [set(_meanings(part, setting)) for part in parts]
-    common = set.intersection(*sets)
+    """The one phase that all wordings of some parts may mean, where all of them are known."""
+    sets: list[set[str]] = []
+    fillers = setting.vocabulary.fillers
+    for part in parts:
+        words, at = part.split(), 0
+        while at < len(words):
+            spans = (" ".join(words[at:end]) for end in range(len(words), at, -1))
+            span = next((text for text in spans if _meanings(text, setting)), "")
+            if span:
+                sets.append(set(_meanings(span, setting)))
+            elif words[at] not in fillers:
+                return None
+            at += len(span.split()) or 1
+    common = set.intersection(*sets) if sets else set()
     return common.pop() if len(common) == 1 else None
 
 
