@@ -21,6 +21,15 @@ from costlearn.vocabulary import UNASSIGNED, fold
 
 MOST_JOBS = 4
 """Jobs that a question about a name offers."""
+_FOLLOWS = {
+    "finished": "its cost counts",
+    "running": "still being built",
+    "quoted": "not begun",
+    "approved": "it counts",
+    "declined": "it does not count",
+    "verbal": "shown apart",
+}
+"""What follows from an answer about how far a job or a change is."""
 WAITING = {"waiting", "wait", "idle", "standby", "attente", "lost time", "waited"}
 _TOGETHER = re.compile(r"\s*(?:[,;/+&]|\band\b|\bet\b)\s*", re.IGNORECASE)
 """What stands between the words of a phase called by several: "prime + paint"."""
@@ -135,7 +144,7 @@ def word_of(
     if said is not None:
         text = f"{what} '{word}' is taken for '{said}', as you answered"
         setting.notes.once((what, "told", folded), "understood", place, text, word)
-        return said
+        return None if said == NONE else said
     once = (what, place.file, place.sheet, folded)
     near = recognise(folded, known)
     if near.word:
@@ -145,8 +154,10 @@ def word_of(
     likely = [known[text] for text in near.likely]
     keys = tuple(dict.fromkeys((*likely, *known.values())))
     setting.notes.once(once, "asked", place, f"{what} '{word}' is not known", word)
+    choices = tuple(f"{key} ({_FOLLOWS[key]})" if key in _FOLLOWS else key for key in keys)
+    leave = (f"{NONE} (leave it out)",) if what in ("state", "kind of job") else ()
     text = f"Which {what} is '{word}'?"
-    setting.ask(what, (word,), place, text, keys, found=word, samples=(word,))
+    setting.ask(what, (word,), place, text, (*choices, *leave), found=word, samples=(word,))
     return None
 
 
