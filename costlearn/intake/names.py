@@ -136,9 +136,17 @@ def ask_phase(
 
 
 def word_of(
-    word: str, known: Mapping[str, str], what: str, place: Place, setting: Setting
+    word: str,
+    known: Mapping[str, str],
+    what: str,
+    place: Place,
+    setting: Setting,
+    until: str = "",
 ) -> str | None:
-    """The key of a word in a short list; a slip of the pen is taken and told, others asked."""
+    """The key of a word in a short list; a slip of the pen is taken and told, others asked.
+
+    ``until`` says what holds until then.
+    """
     folded = fold(word)
     said = setting.answers.get(what, word)
     if said is not None:
@@ -156,7 +164,7 @@ def word_of(
     setting.notes.once(once, "asked", place, f"{what} '{word}' is not known", word)
     choices = tuple(f"{key} ({_FOLLOWS[key]})" if key in _FOLLOWS else key for key in keys)
     leave = (f"{NONE} (leave it out)",) if what in ("state", "kind of job") else ()
-    text = f"Which {what} is '{word}'?"
+    text = f"Which {what} is '{word}'?{until}"
     setting.ask(what, (word,), place, text, (*choices, *leave), found=word, samples=(word,))
     return None
 

@@ -65,7 +65,9 @@ def test_a_slip_of_the_pen_is_said_with_its_row(read: Read) -> None:
 
 def test_a_state_nobody_knows_is_asked_with_what_follows(read: Read) -> None:
     text = "Job,Status,Cost\nA bath,zzz,100\nB bath,zzz,200\n"
-    (asked,) = read(text).questions
+    batch = read(text)
+    assert [e.state for e in of(batch, JobEntry)] == ["running", "running"]
+    (asked,) = batch.questions
     assert asked.holds == "2 jobs of which nobody knows how far they are"
     assert asked.choices[0] == "finished (its cost counts)"
     assert asked.choices[-1] == "none (leave it out)"
