@@ -129,7 +129,7 @@ _HELD = {
     "scope": ("job", "with an item that is left out"),
     "job": ("row", "of no known job"),
     "kind of job": ("job", "without a kind"),
-    "state": ("job", "of which nobody knows how far it is"),
+    "state": ("job", "of which nobody knows how far they are"),
 }
 """What waits for an answer, and how: of topics whose rows are met one by one."""
 
@@ -301,8 +301,8 @@ _SETTLERS: Mapping[str, Settler] = {
     "twin": _one_of(ONE, TWO),
     "sign": _one_of("money spent", "money received", "leave this file out"),
     "cost kind": _cost_kind,
-    "kind of job": lambda said, words, _: words.job_words.get(fold(said)),
-    "state": lambda said, _words, _: headings().states.get(fold(said)),
+    "kind of job": lambda said, words, _: {NONE: NONE, **words.job_words}.get(fold(said)),
+    "state": lambda said, _words, _: {NONE: NONE, **headings().states}.get(fold(said)),
     "state of a change": lambda said, _words, _: headings().change_states.get(fold(said)),
 }
 """How the answers of each topic are understood; None for what is no answer."""

@@ -21,6 +21,15 @@ from costlearn.vocabulary import UNASSIGNED, fold
 
 MOST_JOBS = 4
 """Jobs that a question about a name offers."""
+_FOLLOWS = {
+    "finished": "its cost counts",
+    "running": "still being built",
+    "quoted": "not begun",
+    "approved": "it counts",
+    "declined": "it does not count",
+    "verbal": "shown apart",
+}
+"""What follows from an answer about how far a job or a change is."""
 WAITING = {"waiting", "wait", "idle", "standby", "attente", "lost time", "waited"}
 _TOGETHER = re.compile(r"\s*(?:[,;/+&]|\band\b|\bet\b)\s*", re.IGNORECASE)
 """What stands between the words of a phase called by several: "prime + paint"."""
@@ -86,11 +95,20 @@ def _meanings(part: str, setting: Setting) -> tuple[str, ...]:
 
 
 def _shared(parts: list[str], setting: Setting) -> str | None:
-    """The one phase that each of several words may mean, where all of them are known."""
-    if len(parts) < 2:
-        return None
-    sets = [set(_meanings(part, setting)) for part in parts]
-    common = set.intersection(*sets)
+    """The one phase that all wordings of some parts may mean, where all of them are known."""
+    sets: list[set[str]] = []
+    fillers = setting.vocabulary.fillers
+    for part in parts:
+        words, at = part.split(), 0
+        while at < len(words):
+            spans = (" ".join(words[at:end]) for end in range(len(words), at, -1))
+            span = next((text for text in spans if _meanings(text, setting)), "")
+            if span:
+                sets.append(set(_meanings(span, setting)))
+            elif words[at] not in fillers:
+                return None
+            at += len(span.split()) or 1
+    common = set.intersection(*sets) if sets else set()
     return common.pop() if len(common) == 1 else None
 
 
@@ -118,15 +136,23 @@ def ask_phase(
 
 
 def word_of(
-    word: str, known: Mapping[str, str], what: str, place: Place, setting: Setting
+    word: str,
+    known: Mapping[str, str],
+    what: str,
+    place: Place,
+    setting: Setting,
+    until: str = "",
 ) -> str | None:
-    """The key of a word in a short list; a slip of the pen is taken and told, others asked."""
+    """The key of a word in a short list; a slip of the pen is taken and told, others asked.
+
+    ``until`` says what holds until then.
+    """
     folded = fold(word)
     said = setting.answers.get(what, word)
     if said is not None:
         text = f"{what} '{word}' is taken for '{said}', as you answered"
         setting.notes.once((what, "told", folded), "understood", place, text, word)
-        return said
+        return None if said == NONE else said
     once = (what, place.file, place.sheet, folded)
     near = recognise(folded, known)
     if near.word:
@@ -136,8 +162,10 @@ def word_of(
     likely = [known[text] for text in near.likely]
     keys = tuple(dict.fromkeys((*likely, *known.values())))
     setting.notes.once(once, "asked", place, f"{what} '{word}' is not known", word)
-    text = f"Which {what} is '{word}'?"
-    setting.ask(what, (word,), place, text, keys, found=word, samples=(word,))
+    choices = tuple(f"{key} ({_FOLLOWS[key]})" if key in _FOLLOWS else key for key in keys)
+    leave = (f"{NONE} (leave it out)",) if what in ("state", "kind of job") else ()
+    text = f"Which {what} is '{word}'?{until}"
+    setting.ask(what, (word,), place, text, (*choices, *leave), found=word, samples=(word,))
     return None
 
 

@@ -9,7 +9,7 @@ import pytest
 from costlearn.assembly import assemble
 from costlearn.errors import Place
 from costlearn.firm import Firm
-from costlearn.intake.answers import merged
+from costlearn.intake.answers import Answers, merged
 from costlearn.intake.names import job_questions
 from costlearn.records import Batch, CostEntry, HoursEntry, JobEntry, PhaseEntry
 from tests.intake.making import of, texts
@@ -63,11 +63,17 @@ def test_a_slip_of_the_pen_is_said_with_its_row(read: Read) -> None:
     )
 
 
-def test_a_state_nobody_knows_is_asked_with_the_likely_one_first(read: Read) -> None:
-    batch = read("Job,Status,Cost\nA bath,closd out,100\nB bath,zzz,200\n")
-    first, second = batch.questions
-    assert "state of" not in first.text
-    assert second.holds == "1 job of which nobody knows how far it is"
+def test_a_state_nobody_knows_is_asked_with_what_follows(read: Read) -> None:
+    text = "Job,Status,Cost\nA bath,zzz,100\nB bath,zzz,200\n"
+    batch = read(text)
+    assert [e.state for e in of(batch, JobEntry)] == ["running", "running"]
+    (asked,) = batch.questions
+    assert asked.holds == "2 jobs of which nobody knows how far they are"
+    assert asked.choices[0] == "finished (its cost counts)"
+    assert asked.choices[-1] == "none (leave it out)"
+    left = read(text, answers=Answers({asked.key: "none"}))
+    assert left.questions == ()
+    assert [e.state for e in of(left, JobEntry)] == ["finished", "finished"]
 
 
 def lists(*names: str, file: str = "jobs.csv") -> list[JobEntry]:

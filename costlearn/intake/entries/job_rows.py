@@ -180,7 +180,11 @@ def _state(table: Table, row: Row, setting: Setting) -> str | None:
         return None
     column = table.column("state")
     place = replace(row.place, column=column.heading if column else "state")
-    return word_of(word, headings().states, "state", place, setting)
+    until = " Its jobs count as running until you say."
+    known = word_of(word, headings().states, "state", place, setting, until)
+    named = any(letter.isalpha() for letter in word)
+    waits = named and known is None and setting.answers.get("state", word) is None
+    return "running" if waits else known
 
 
 def _scope(
