@@ -29,15 +29,17 @@ def part_blocks(grid: Grid, reader: HeadingReader) -> list[Grid]:
     heads: list[int] = []
     last: int | None = None
     for row, cells in enumerate(grid.rows):
-        if not _may_head(cells) or not heads_table(grid, row, reader):
+        if not _may_head(cells):
+            continue
+        repeated = last is not None and _folded(cells) == _folded(grid.rows[last])
+        if not repeated and not heads_table(grid, row, reader):
             continue
         if last is None:
             last = row
             heads.append(row)
             continue
         start = _start(grid.rows, row, last)
-        again = _folded(cells) == _folded(grid.rows[last])
-        if row - last < 2 or (again and not _titled(grid.rows, start, row)):
+        if row - last < 2 or (repeated and not _titled(grid.rows, start, row)):
             continue
         if not any(raw is not None and raw != "" for line in grid.rows[row + 1 :] for raw in line):
             continue

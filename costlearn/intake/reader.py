@@ -16,6 +16,8 @@ from costlearn.intake.day_sheet import NAME, is_day_sheet
 from costlearn.intake.elsewhere import of_jobs
 from costlearn.intake.entries.day_sheet_rows import day_sheet_entries
 from costlearn.intake.entries.hours_columns import ON, SPREAD
+from costlearn.intake.entries.progress_columns import OF as OF_PHASE
+from costlearn.intake.entries.progress_columns import ON as ON_DAY
 from costlearn.intake.entries.quote_rows import TOPIC as QUOTED
 from costlearn.intake.entries.quote_rows import without_quotes
 from costlearn.intake.entries.tidy_rows import tidy_entries
@@ -352,6 +354,8 @@ def _field_name(field: str) -> str:
         return f"{phase}: {_field_name(rest)}"
     if field.startswith("scope."):
         return f"scope item {field.removeprefix('scope.').replace('_', ' ')}"
+    if field.startswith((ON_DAY, OF_PHASE)):
+        return "how far it was" if field.startswith(ON_DAY) else f"how far {field[5:]} was"
     if field.startswith(SPREAD):
         return f"hours {_SPREAD_NAMES.get(field) or field.replace('.', ' ', 1)}"
     side, _, measure = field.rpartition(".")

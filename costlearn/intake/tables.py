@@ -12,6 +12,7 @@ from costlearn.intake.columns import NO_HEADINGS, ColumnMap, Head, position
 from costlearn.intake.entries.hours_columns import SPREAD, log_columns
 from costlearn.intake.entries.hours_named import NAMED
 from costlearn.intake.entries.line_columns import by_cells, is_bill, kinds_by_cells
+from costlearn.intake.entries.progress_columns import OF, ON, by_progress
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import DENIED, HeadingReader, Match
 from costlearn.intake.looks import allows, profile
@@ -284,6 +285,8 @@ def _by_cells(
         return log_columns(grid, body, found, reader)
     if kind in _LINES:
         return by_cells(grid.rows[body:], found, kind, words, reader.jobs)
+    if kind == "phases":
+        return by_progress(grid, body, found, hints, words)
     return with_names(grid, body, found, hints, words) if kind == "jobs" else found
 
 
@@ -344,6 +347,8 @@ def _fits(kind: str, fields: set[str], hints: set[str]) -> bool:
     if kind in ("receipts", "statement", "scope"):
         return _fits_lines(kind, fields, hints)
     if kind == "phases":
+        amounts += sum(1 for f in fields if f == "percent_complete" or f.startswith(ON))
+        wide += sum(1 for f in fields if f.startswith(OF))
         return ("phase" in fields and amounts > 0) or (wide > 1 and (has_job or wide > 2))
     return has_job and len(fields - {"job", "job_code", "notes", "state", "scope", "crew"}) > 0
 
