@@ -10,9 +10,9 @@ from itertools import pairwise
 
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import HeadingReader
-from costlearn.intake.tables import DEEPEST, cell_text, heads_table
+from costlearn.intake.on_top import labelled
+from costlearn.intake.tables import DEEPEST, cell_text, heads_table, texts_of
 from costlearn.intake.targets import KINDS, fold_heading, headings
-from costlearn.intake.titles import labelled
 from costlearn.intake.values.cells import Raw
 
 _NUMERIC = re.compile(r"[\s$€£(+-]*\d")
@@ -54,7 +54,7 @@ def part_blocks(grid: Grid, reader: HeadingReader) -> list[Grid]:
     for number, ((a, b), head) in enumerate(zip(pairwise(edges), heads, strict=True), start=1):
         part = replace(grid, rows=grid.rows[a:b], first_row=grid.first_row + a, block=number)
         parts.append(replace(part, job=job))
-        job = labelled(grid.rows[a:head]) or job
+        job = labelled(texts_of(grid.rows[a:head])) or job
     return parts
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from pathlib import PurePath
 
 from costlearn.errors import InputProblem, Place
 from costlearn.intake.columns import NO_HEADINGS, ColumnMap, Head, position
@@ -17,6 +18,7 @@ from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import DENIED, HeadingReader, Match
 from costlearn.intake.looks import allows, profile
 from costlearn.intake.named_by_cells import kinds_below, phases_below, with_names
+from costlearn.intake.on_top import borne_out, labelled, named_on_top, without_quote_words
 from costlearn.intake.spelling import likest
 from costlearn.intake.targets import KINDS, fold_heading, headings, other_currency, reads_as
 from costlearn.intake.taxed_headings import taxes_named
@@ -88,6 +90,8 @@ class Table:
     columns: tuple[Column, ...]
     unused: tuple[tuple[str, Match], ...]
     titles: tuple[str, ...] = ()
+    job: str = ""
+    """The job that the lines above name, where it has no column for it."""
 
     def place(self, row: int, column: str = "") -> Place:
         """The place of a grid row (counted from 0) and a column."""
@@ -241,16 +245,41 @@ def _candidate(
         named.add(_BILL)
     if kind == "statement" and only:
         named.add(_ONLY)
+    job = "" if named & {"job", "job_code"} else _job_above(grid, row, kind, reader)
+    if job and kind == "receipts":
+        named.add("job")
     if not _fits(kind, named, hints):
         return None
     score = sum(_WORTH[c.how] for c in columns) + 0.1 * _asked(unused)
     score += _HINTED * (kind == "statement" and bool(hints & _BANK_WORDS))
-    table = Table(grid, kind, row, last + 1, columns, unused, titles)
+    table = Table(grid, kind, row, last + 1, columns, unused, titles, job)
     # Two rows of headings must say more than one of them alone, be it only the units.
     units = headings().units
     if deep == 2:
         score += 0.1 if all(fold_heading(t) in units for t in below if t) else -0.01
     return _Candidate(score - wrong, table)
+
+
+def _job_above(grid: Grid, row: int, kind: str, reader: HeadingReader) -> str:
+    """The job that lines above a table name; of lines of money it must be borne out elsewhere.
+
+    A title alone names it too where the file or the sheet is called like it.
+    """
+    rows = texts_of(grid.rows[:row])
+    around = (PurePath(grid.file).stem, grid.sheet)
+    name = named_on_top(rows, reader.jobs)
+    if not name:
+        alone = next((line for line in rows if any(line)), [])
+        title = without_quote_words(" ".join(filter(None, alone)))
+        name = title if sum(map(bool, alone)) == 1 and borne_out(title, around, ()) else ""
+    if kind in _LINES and not borne_out(name, around, reader.jobs):
+        return labelled(rows)
+    return name
+
+
+def texts_of(rows: Sequence[Sequence[Raw]]) -> list[list[str]]:
+    """The texts of some rows; what is no text stands as an empty one."""
+    return [[cell_text(raw) if isinstance(raw, str) else "" for raw in row] for row in rows]
 
 
 def _matches(
@@ -448,7 +477,8 @@ def _mapped(grid: Grid, chart: ColumnMap) -> Table | None:
         used = {i for c in columns for i in c.indexes}
         unused = tuple((t, Match()) for i, t in enumerate(texts) if t and i not in used)
         body = row if headless else row + 1
-        return Table(grid, chart.kind or "jobs", row, body, columns, unused)
+        job = labelled(texts_of(grid.rows[:row]))
+        return Table(grid, chart.kind or "jobs", row, body, columns, unused, job=job)
     return None
 
 
