@@ -40,6 +40,7 @@ from costlearn.intake.tables import (
     missing_heading,
 )
 from costlearn.intake.targets import reads_as
+from costlearn.intake.titles import of_one_job
 from costlearn.intake.typed import NAME as TYPED
 from costlearn.intake.typed import is_typed
 from costlearn.intake.unknown import note_unknown
@@ -111,6 +112,8 @@ def read_file(
     if not column_map:
         offered = (_offered(*found, reader, told, notes) for found in tables)
         tables = of_jobs(list(offered), known_jobs, notes)
+        named = of_one_job([table for _, table in tables])
+        tables = [(grid, table) for (grid, _), table in zip(tables, named, strict=True)]
     waits = any(asked.topic in (TOPIC, QUOTED) for asked in notes.questions.values())
     if grids and not entries and not waits and not any(table for _, table in tables):
         raise _nothing_found(grids, reader, column_map, path)

@@ -17,7 +17,7 @@ from costlearn.intake.entries.progress_columns import OF, ON, by_progress
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import DENIED, HeadingReader, Match
 from costlearn.intake.looks import allows, profile
-from costlearn.intake.named_by_cells import kinds_below, phases_below, with_names
+from costlearn.intake.named_by_cells import kinds_below, phases_below, steps_below, with_names
 from costlearn.intake.on_top import borne_out, labelled, named_on_top, without_quote_words
 from costlearn.intake.spelling import likest
 from costlearn.intake.targets import KINDS, fold_heading, headings, other_currency, reads_as
@@ -235,6 +235,8 @@ def _candidate(
     hints = _hints(grid, titles, [shown for _, shown, _ in matches])
     matches = _by_cells(grid, last + 1, matches, kind, hints, reader)
     columns, unused = _assign(matches, kind)
+    if kind == "phases":
+        columns = _of_stage(columns, grid, titles)
     named = {c.field for c in columns} | constants
     if kind == "scope" and unused:
         # Items beside anything else are the lines of a bill.
@@ -258,6 +260,24 @@ def _candidate(
     if deep == 2:
         score += 0.1 if all(fold_heading(t) in units for t in below if t) else -0.01
     return _Candidate(score - wrong, table)
+
+
+def _of_stage(columns: tuple[Column, ...], grid: Grid, titles: Sequence[str]) -> tuple[Column, ...]:
+    """The columns of a sheet of its own for the plan: what says no side of itself is planned."""
+    sides = headings().sides
+    for around in ((grid.sheet,), titles):
+        words = {word for text in around for word in fold(text).split()}
+        said = {sides[word] for word in words & sides.keys()}
+        if said == {"plan"}:
+            return tuple(
+                column
+                if set(fold_heading(column.heading).split()) & sides.keys()
+                else replace(column, field=column.field.replace("actual.", "plan."))
+                for column in columns
+            )
+        if said:
+            break
+    return columns
 
 
 def _job_above(grid: Grid, row: int, kind: str, reader: HeadingReader) -> str:
@@ -292,6 +312,8 @@ def _matches(
     for index, text in enumerate(below):
         group = groups[index] if text else (above[index] if above else "")
         if not text and not group:
+            if kind == "phases" and steps_below(grid, last + 1, index, reader.vocabulary):
+                found.append((index, "the first column", Match("phase", None, "exact")))
             continue
         shown, match = reader.joined(group, text, kind)
         ways = reader.ways(match, shown, kind) if match.field else (match,)

@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import PurePath
 
-from costlearn.intake.on_top import says_no_name
+from costlearn.intake.on_top import borne_out, names_room, says_no_name, told_words
+from costlearn.intake.row import key_of
 from costlearn.intake.tables import Table, cell_text
 from costlearn.intake.values.cells import Raw
 
 _YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _DAY_IN_FIGURES = re.compile(r"\d{1,2} ?([/.-]) ?\d{1,2}")
+
+
+_COPIES = frozenset(("copy", "copie", "final", "old", "new", "v", "rev", "draft"))
+"""Words of a file's name that tell which state of it this is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +48,39 @@ def job_of(table: Table) -> Named:
     sheet = table.grid.sheet.strip()
     whole = says_no_name(sheet)
     return Named(PurePath(table.grid.file).stem if whole else sheet, sure=False)
+
+
+def other_name_of_file(table: Table, job: str) -> str:
+    """The name of a table's file where it speaks of something else than its job, else ""."""
+    stem = PurePath(table.grid.file).stem
+    other = set(told_words(stem)) - set(told_words(job)) - _COPIES
+    return stem if other and not says_no_name(stem) else ""
+
+
+def of_one_job(tables: Sequence[Table | None]) -> list[Table | None]:
+    """The tables of a workbook with its one job's name for those that name none.
+
+    It is a workbook of one job if the titles of its sheets name one only, and the file is called
+    like it.
+    """
+    filled = [table for table in tables if table is not None]
+    named = {key_of(table.job): table.job for table in filled if table.job}
+    stem = PurePath(filled[0].grid.file).stem if filled else ""
+    if len(named) != 1 or any(map(_has_job, filled)):
+        return list(tables)
+    (job,) = named.values()
+    if not borne_out(job, (stem,), ()):
+        return list(tables)
+    return [
+        replace(table, job=job)
+        if table is not None and not table.job and not names_room(table.grid.sheet)
+        else table
+        for table in tables
+    ]
+
+
+def _has_job(table: Table) -> bool:
+    return table.kind in ("jobs", "statement") or table.column("job") is not None
 
 
 def year_around(table: Table) -> int | None:
