@@ -235,7 +235,7 @@ def _state(
         places = tuple(e.place for e in pile.phases)
         return Figure("finished", "each of its phases has an actual cost", places)
     begun = [e.place for e in pile.hours] + [e.place for e in pile.costs]
-    begun += [e.place for e in pile.phases if e.started or not e.actual.empty]
+    begun += [e.place for e in pile.phases if e.started or e.percent_complete or not e.actual.empty]
     if "started" in plain:
         begun = [*plain["started"].places, *begun]
     if begun:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -122,7 +122,8 @@ def _keep(kept: Book, path: Path, work: _Work, watch: Watch) -> tuple[Change, Ba
     from costlearn.cli import daysheet, sources
 
     firm, answers = kept.firm(), sources.answers_of(kept)
-    batch = read_one(path, firm, work.mapping, answers, watch)
+    names = sources.names_of(kept)
+    batch = read_one(path, firm, work.mapping, answers, watch, names)
     watch("keeping", 1.0)
     whole = daysheet.put_together(kept, path, batch, answers)
     batch = whole.batch if whole else batch
@@ -212,7 +213,12 @@ def _plain(one: Moved) -> dict[str, Any]:
 
 
 def read_one(
-    path: Path, firm: Firm, mapping: Any = None, answers: Any = None, watch: Watch = unwatched
+    path: Path,
+    firm: Firm,
+    mapping: Any = None,
+    answers: Any = None,
+    watch: Watch = unwatched,
+    known_jobs: Collection[str] = (),
 ) -> Batch:
     """Read one spreadsheet; ``watch`` is told how far it is.
 
@@ -237,7 +243,9 @@ def read_one(
             expected="a table of records",
             hint=f"give it to: costlearn answer {path}",
         )
-    return read_file(path, firm, column_map=mapping, answers=answers, watch=watch)
+    return read_file(
+        path, firm, column_map=mapping, answers=answers, known_jobs=known_jobs, watch=watch
+    )
 
 
 def _counted(batch: Batch) -> dict[str, Any]:

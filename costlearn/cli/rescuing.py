@@ -57,12 +57,12 @@ def _read_again(path: Path) -> list[str]:
 
     anew: dict[str, Batch] = {}
     with Book.open(path, create=False) as kept:
-        firm, answers = kept.firm(), sources.answers_of(kept)
+        firm, answers, names = kept.firm(), sources.answers_of(kept), sources.names_of(kept)
         for name, source in kept.sources():
             if source is None:
                 continue
             try:
-                anew[name] = sources.read_source(source, firm, answers)
+                anew[name] = sources.read_source(source, firm, answers, names)
             except CostlearnError:
                 # Its rows stay as they were saved, and it is named as one to import again.
                 continue

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -57,14 +57,14 @@ def read_anew(kept: Book, given: Sequence[Answered]) -> tuple[dict[str, Batch], 
     narrow = all(one.question.topic != "job" and one.question.key not in said for one in given)
     told = answers_of(kept, {one.question.key: one.said for one in given})
     wanted = kept.asking({one.question.key for one in given}) if narrow else None
-    firm = kept.firm()
+    firm, names = kept.firm(), names_of(kept)
     anew: dict[str, Batch] = {}
     old: list[str] = []
     for name, source in kept.sources(wanted):
         if source is None:
             old.append(name)
         else:
-            anew[name] = read_source(source, firm, told)
+            anew[name] = read_source(source, firm, told, names)
     return anew, old
 
 
@@ -73,9 +73,9 @@ def set_firm(kept: Book, firm: Firm) -> None:
     before = kept.firm()
     anew: dict[str, Batch] = {}
     if any(getattr(before, name) != getattr(firm, name) for name in READ_BY):
-        told = answers_of(kept)
+        told, names = answers_of(kept), names_of(kept)
         anew = {
-            name: read_source(source, firm, told)
+            name: read_source(source, firm, told, names)
             for name, source in kept.sources()
             if source is not None
         }
@@ -84,8 +84,15 @@ def set_firm(kept: Book, firm: Firm) -> None:
         kept.answer([], anew)
 
 
-def read_source(source: Source, firm: Firm, told: Answers) -> Batch:
-    """What a file that the book keeps says, by all answers known now."""
+def names_of(kept: Book) -> list[str]:
+    """The names of the jobs on the lists of jobs: a title that is one of them names its job."""
+    return [name for name, *_ in kept.job_names()[0]]
+
+
+def read_source(
+    source: Source, firm: Firm, told: Answers, known_jobs: Collection[str] = ()
+) -> Batch:
+    """What a file that the book keeps says, by all answers and names of jobs known now."""
     import tempfile
 
     from costlearn.intake.columns import map_from
@@ -95,7 +102,7 @@ def read_source(source: Source, firm: Firm, told: Answers) -> Batch:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / source.file
         path.write_bytes(source.data)
-        return read_file(path, firm, column_map=chart, answers=told)
+        return read_file(path, firm, column_map=chart, answers=told, known_jobs=known_jobs)
 
 
 def answers_of(kept: Book, more: Mapping[str, str] | None = None) -> Answers:

@@ -18,6 +18,7 @@ from costlearn.intake.targets import fold_heading, headings
 from costlearn.intake.values.cells import read_number, read_percent
 from costlearn.intake.values.clocks import read_pause
 from costlearn.intake.values.numerals import MARKS
+from costlearn.intake.values.progress import read_progress
 from costlearn.records import Question
 from costlearn.units import say_count
 from costlearn.vocabulary import Vocabulary, fold
@@ -267,6 +268,12 @@ def _sheet_job(said: str, vocabulary: Vocabulary, jobs: Collection[str]) -> str 
     return LEAVE_OUT if fold(said) == LEAVE_OUT else _job(said, vocabulary, jobs)
 
 
+def _how_far(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
+    """A share of the work: "70%", "half", "not started"."""
+    share = read_progress(said).value
+    return LEAVE_OUT if fold(said) == LEAVE_OUT else None if share is None else repr(share)
+
+
 def _minutes(said: str, _vocabulary: Vocabulary, _: Collection[str]) -> str | None:
     """The length of a break in minutes: "30", "1/2 hour", "none"."""
     pause = read_pause(said).value
@@ -280,6 +287,7 @@ _SETTLERS: Mapping[str, Settler] = {
     "copies": _one_of("one record", "all count"),
     "clock": _one_of("hours worked", "times of day"),
     "price of a quote": _one_of("what the lines come to", "what the total says", LEAVE_OUT),
+    "how far": _how_far,
     "part of a line": _one_of("cost", "price", "finished", "started", "quoted", LEAVE_OUT),
     "each": _one_of("each", "together", LEAVE_OUT),
     "people": _one_of("people", LEAVE_OUT),

@@ -10,9 +10,9 @@ from itertools import pairwise
 
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import HeadingReader
-from costlearn.intake.tables import DEEPEST, cell_text, heads_table
+from costlearn.intake.on_top import labelled
+from costlearn.intake.tables import DEEPEST, cell_text, heads_table, texts_of
 from costlearn.intake.targets import KINDS, fold_heading, headings
-from costlearn.intake.titles import labelled
 from costlearn.intake.values.cells import Raw
 
 _NUMERIC = re.compile(r"[\s$€£(+-]*\d")
@@ -29,15 +29,17 @@ def part_blocks(grid: Grid, reader: HeadingReader) -> list[Grid]:
     heads: list[int] = []
     last: int | None = None
     for row, cells in enumerate(grid.rows):
-        if not _may_head(cells) or not heads_table(grid, row, reader):
+        if not _may_head(cells):
+            continue
+        repeated = last is not None and _folded(cells) == _folded(grid.rows[last])
+        if not repeated and not heads_table(grid, row, reader):
             continue
         if last is None:
             last = row
             heads.append(row)
             continue
         start = _start(grid.rows, row, last)
-        again = _folded(cells) == _folded(grid.rows[last])
-        if row - last < 2 or (again and not _titled(grid.rows, start, row)):
+        if row - last < 2 or (repeated and not _titled(grid.rows, start, row)):
             continue
         if not any(raw is not None and raw != "" for line in grid.rows[row + 1 :] for raw in line):
             continue
@@ -52,7 +54,7 @@ def part_blocks(grid: Grid, reader: HeadingReader) -> list[Grid]:
     for number, ((a, b), head) in enumerate(zip(pairwise(edges), heads, strict=True), start=1):
         part = replace(grid, rows=grid.rows[a:b], first_row=grid.first_row + a, block=number)
         parts.append(replace(part, job=job))
-        job = labelled(grid.rows[a:head]) or job
+        job = labelled(texts_of(grid.rows[a:head])) or job
     return parts
 
 

@@ -8,6 +8,7 @@ from collections.abc import Collection
 from costlearn.errors import InputProblem, Place
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.findings import Notes
+from costlearn.intake.looks import SAMPLE
 from costlearn.intake.row import key_of
 from costlearn.intake.tables import Table, cell_text
 from costlearn.intake.targets import fold_heading

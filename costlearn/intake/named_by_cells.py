@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from costlearn.intake.files.sheets import Grid
@@ -40,6 +41,8 @@ _NO_NAME = frozenset(
     )
 )
 """Words of headings over what is different in each row and no name of a job."""
+_STEPS = re.compile(r"[,/+&]|\band\b")
+_FEW = 2
 _MOST = 0.8
 _HALF = 0.5
 
@@ -72,6 +75,9 @@ def with_names(
         cells = [row[at] for row in grid.rows[body : body + SAMPLE]]
         if not _names(cells):
             continue
+        if steps_below(grid, body, at, words):
+            # The steps of one job are no jobs.
+            return list(found)
         measured = around & _JOB_WORDS and fields & _MEASURES
         headed_so = set(fold(heading).split()) & _JOB_WORDS
         if not (measured or headed_so or "kind" in fields or _speak_of_rooms(cells, words)):
@@ -95,6 +101,14 @@ def phases_below(grid: Grid, body: int, at: int, words: Vocabulary) -> bool:
     }
     known = sum(1 for text in cells if text in words.phase_words or text in words.ask)
     return 3 * known >= len(cells)
+
+
+def steps_below(grid: Grid, body: int, at: int, words: Vocabulary) -> bool:
+    """Whether most cells of a column speak of phases, whole or in a part: "Tile + grout"."""
+    cells = [str(row[at]) for row in grid.rows[body : body + SAMPLE] if not is_missing(row[at])]
+    known = words.phase_words.keys() | words.ask.keys()
+    steps = [c for c in cells if any(fold(part) in known for part in (c, *_STEPS.split(c)))]
+    return len(steps) > _FEW and len(steps) >= _HALF * len(cells)
 
 
 def _names(cells: Sequence[Raw]) -> bool:

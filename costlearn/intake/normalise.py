@@ -12,11 +12,12 @@ from costlearn.intake.entries.phase_rows import phase_entries
 from costlearn.intake.entries.receipt_rows import receipt_entries
 from costlearn.intake.entries.scope_rows import scope_entries
 from costlearn.intake.entries.statement_rows import statement_entries
+from costlearn.intake.on_top import names_room
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import read_rows, row_text, set_aside
 from costlearn.intake.tables import Table
-from costlearn.intake.titles import job_of, labelled_job, names_room
+from costlearn.intake.titles import job_of, labelled_job, other_name_of_file
 from costlearn.records import Entry
 from costlearn.units import say_count
 
@@ -61,6 +62,8 @@ def _with_job(table: Table, rows: list[Row], setting: Setting) -> list[Row]:
             return _of_told_job(table, rows, named.name, setting)
         if named.sure:
             text = f"no column names the job; the sheet says '{named.name}'"
+            if called := other_name_of_file(table, named.name):
+                text += f", though its file is called '{called}'"
         else:
             text = (
                 f"no column names the job; all rows are taken for job '{named.name}' "

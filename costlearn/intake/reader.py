@@ -16,6 +16,8 @@ from costlearn.intake.day_sheet import NAME, is_day_sheet
 from costlearn.intake.elsewhere import of_jobs
 from costlearn.intake.entries.day_sheet_rows import day_sheet_entries
 from costlearn.intake.entries.hours_columns import ON, SPREAD
+from costlearn.intake.entries.progress_columns import OF as OF_PHASE
+from costlearn.intake.entries.progress_columns import ON as ON_DAY
 from costlearn.intake.entries.quote_rows import TOPIC as QUOTED
 from costlearn.intake.entries.quote_rows import without_quotes
 from costlearn.intake.entries.tidy_rows import tidy_entries
@@ -38,6 +40,7 @@ from costlearn.intake.tables import (
     missing_heading,
 )
 from costlearn.intake.targets import reads_as
+from costlearn.intake.titles import of_one_job
 from costlearn.intake.typed import NAME as TYPED
 from costlearn.intake.typed import is_typed
 from costlearn.intake.unknown import note_unknown
@@ -109,6 +112,8 @@ def read_file(
     if not column_map:
         offered = (_offered(*found, reader, told, notes) for found in tables)
         tables = of_jobs(list(offered), known_jobs, notes)
+        named = of_one_job([table for _, table in tables])
+        tables = [(grid, table) for (grid, _), table in zip(tables, named, strict=True)]
     waits = any(asked.topic in (TOPIC, QUOTED) for asked in notes.questions.values())
     if grids and not entries and not waits and not any(table for _, table in tables):
         raise _nothing_found(grids, reader, column_map, path)
@@ -352,6 +357,8 @@ def _field_name(field: str) -> str:
         return f"{phase}: {_field_name(rest)}"
     if field.startswith("scope."):
         return f"scope item {field.removeprefix('scope.').replace('_', ' ')}"
+    if field.startswith((ON_DAY, OF_PHASE)):
+        return "how far it was" if field.startswith(ON_DAY) else f"how far {field[5:]} was"
     if field.startswith(SPREAD):
         return f"hours {_SPREAD_NAMES.get(field) or field.replace('.', ' ', 1)}"
     side, _, measure = field.rpartition(".")

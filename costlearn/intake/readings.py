@@ -27,7 +27,6 @@ from costlearn.intake.values.cells import (
     read_closed,
     read_count,
     read_number,
-    read_percent,
     read_yes_no,
     refused,
     says_thousands,
@@ -39,6 +38,7 @@ from costlearn.intake.values.gangs import read_crew, read_gang
 from costlearn.intake.values.lengths import unit_for_bare_areas
 from costlearn.intake.values.money import Money, read_money
 from costlearn.intake.values.numerals import take_sign, tidy
+from costlearn.intake.values.progress import progress_reader
 from costlearn.intake.values.sizes import read_area, read_hours
 from costlearn.intake.values.stints import Stint, read_stint, team_shown
 from costlearn.intake.values.taxes import split_tax
@@ -216,6 +216,7 @@ def reader_of(
     if how in {"time", "area", "scope"}:
         return _size_reader(table, column, how, decimal, raws, setting)
     order = setting.orders.get(column.field, setting.firm.date_order)
+    progress = progress_reader(raws if how == "percent" else (), decimal)
     plain: Mapping[str, Read] = {
         "date": _day_reader(table, column, order, setting),
         "dates": lambda raw: _widen(read_day_range(raw, order=order, year=year_around(table))),
@@ -223,7 +224,7 @@ def reader_of(
         "year": lambda raw: _year(read_count(raw)),
         "grade": _grade,
         "flag": _flag_reader(column),
-        "percent": lambda raw: _widen(read_percent(raw, decimal=decimal)),
+        "percent": lambda raw: _widen(progress(raw)),
         "text": lambda raw: Reading(_lines(raw) if column.field == "scope" else cell_text(raw)),
     }
     return plain[how]

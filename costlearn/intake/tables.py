@@ -6,16 +6,19 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from pathlib import PurePath
 
 from costlearn.errors import InputProblem, Place
 from costlearn.intake.columns import NO_HEADINGS, ColumnMap, Head, position
 from costlearn.intake.entries.hours_columns import SPREAD, log_columns
 from costlearn.intake.entries.hours_named import NAMED
 from costlearn.intake.entries.line_columns import by_cells, is_bill, kinds_by_cells
+from costlearn.intake.entries.progress_columns import OF, ON, by_progress
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import DENIED, HeadingReader, Match
 from costlearn.intake.looks import Profile, allows
-from costlearn.intake.named_by_cells import kinds_below, phases_below, with_names
+from costlearn.intake.named_by_cells import kinds_below, phases_below, steps_below, with_names
+from costlearn.intake.on_top import borne_out, labelled, named_on_top, without_quote_words
 from costlearn.intake.spelling import likest
 from costlearn.intake.targets import KINDS, fold_heading, headings, other_currency, reads_as
 from costlearn.intake.taxed_headings import taxes_named
@@ -89,6 +92,8 @@ class Table:
     columns: tuple[Column, ...]
     unused: tuple[tuple[str, Match], ...]
     titles: tuple[str, ...] = ()
+    job: str = ""
+    """The job that the lines above name, where it has no column for it."""
 
     def place(self, row: int, column: str = "") -> Place:
         """The place of a grid row (counted from 0) and a column."""
@@ -236,6 +241,8 @@ def _candidate(
     hints = _hints(grid, titles, [shown for _, shown, _ in matches])
     matches = _by_cells(grid, last + 1, matches, kind, hints, reader)
     columns, unused = _assign(matches, kind)
+    if kind == "phases":
+        columns = _of_stage(columns, grid, titles)
     named = {c.field for c in columns} | constants
     if kind == "scope" and unused:
         # Items beside anything else are the lines of a bill.
@@ -246,16 +253,59 @@ def _candidate(
         named.add(_BILL)
     if kind == "statement" and only:
         named.add(_ONLY)
+    job = "" if named & {"job", "job_code"} else _job_above(grid, row, kind, reader)
+    if job and kind == "receipts":
+        named.add("job")
     if not _fits(kind, named, hints):
         return None
     score = sum(_WORTH[c.how] for c in columns) + 0.1 * _asked(unused)
     score += _HINTED * (kind == "statement" and bool(hints & _BANK_WORDS))
-    table = Table(grid, kind, row, last + 1, columns, unused, titles)
+    table = Table(grid, kind, row, last + 1, columns, unused, titles, job)
     # Two rows of headings must say more than one of them alone, be it only the units.
     units = headings().units
     if deep == 2:
         score += 0.1 if all(fold_heading(t) in units for t in below if t) else -0.01
     return _Candidate(score - wrong, table)
+
+
+def _of_stage(columns: tuple[Column, ...], grid: Grid, titles: Sequence[str]) -> tuple[Column, ...]:
+    """The columns of a sheet of its own for the plan: what says no side of itself is planned."""
+    sides = headings().sides
+    for around in ((grid.sheet,), titles):
+        words = {word for text in around for word in fold(text).split()}
+        said = {sides[word] for word in words & sides.keys()}
+        if said == {"plan"}:
+            return tuple(
+                column
+                if set(fold_heading(column.heading).split()) & sides.keys()
+                else replace(column, field=column.field.replace("actual.", "plan."))
+                for column in columns
+            )
+        if said:
+            break
+    return columns
+
+
+def _job_above(grid: Grid, row: int, kind: str, reader: HeadingReader) -> str:
+    """The job that lines above a table name; of lines of money it must be borne out elsewhere.
+
+    A title alone names it too where the file or the sheet is called like it.
+    """
+    rows = texts_of(grid.rows[:row])
+    around = (PurePath(grid.file).stem, grid.sheet)
+    name = named_on_top(rows, reader.jobs)
+    if not name:
+        alone = next((line for line in rows if any(line)), [])
+        title = without_quote_words(" ".join(filter(None, alone)))
+        name = title if sum(map(bool, alone)) == 1 and borne_out(title, around, ()) else ""
+    if kind in _LINES and not borne_out(name, around, reader.jobs):
+        return labelled(rows)
+    return name
+
+
+def texts_of(rows: Sequence[Sequence[Raw]]) -> list[list[str]]:
+    """The texts of some rows; what is no text stands as an empty one."""
+    return [[cell_text(raw) if isinstance(raw, str) else "" for raw in row] for row in rows]
 
 
 def _matches(
@@ -268,6 +318,8 @@ def _matches(
     for index, text in enumerate(below):
         group = groups[index] if text else (above[index] if above else "")
         if not text and not group:
+            if kind == "phases" and steps_below(grid, last + 1, index, reader.vocabulary):
+                found.append((index, "the first column", Match("phase", None, "exact")))
             continue
         shown, match = reader.joined(group, text, kind)
         ways = reader.ways(match, shown, kind) if match.field else (match,)
@@ -291,6 +343,8 @@ def _by_cells(
         return log_columns(grid, body, found, reader)
     if kind in _LINES:
         return by_cells(grid.rows[body:], found, kind, words, reader.jobs)
+    if kind == "phases":
+        return by_progress(grid, body, found, hints, words)
     return with_names(grid, body, found, hints, words) if kind == "jobs" else found
 
 
@@ -350,6 +404,8 @@ def _fits(kind: str, fields: set[str], hints: set[str]) -> bool:
     if kind in ("receipts", "statement", "scope"):
         return _fits_lines(kind, fields, hints)
     if kind == "phases":
+        amounts += sum(1 for f in fields if f == "percent_complete" or f.startswith(ON))
+        wide += sum(1 for f in fields if f.startswith(OF))
         return ("phase" in fields and amounts > 0) or (wide > 1 and (has_job or wide > 2))
     return has_job and len(fields - {"job", "job_code", "notes", "state", "scope", "crew"}) > 0
 
@@ -449,7 +505,8 @@ def _mapped(grid: Grid, chart: ColumnMap) -> Table | None:
         used = {i for c in columns for i in c.indexes}
         unused = tuple((t, Match()) for i, t in enumerate(texts) if t and i not in used)
         body = row if headless else row + 1
-        return Table(grid, chart.kind or "jobs", row, body, columns, unused)
+        job = labelled(texts_of(grid.rows[:row]))
+        return Table(grid, chart.kind or "jobs", row, body, columns, unused, job=job)
     return None
 
 

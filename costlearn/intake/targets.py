@@ -131,6 +131,13 @@ _OWN: dict[str, dict[str, str]] = {
 }
 
 
+_SPREAD = {
+    "phases": (("progress.", "done."), "percent"),
+    "hours": (("on.", "at.", "by.", "for."), "time"),
+}
+"""Fields that stand in several columns of a kind of table, and how their cells are read."""
+
+
 def reads_as(kind: str, field: str) -> str | None:
     """How the cells of a field are read in a kind of table, or None if it has no such field.
 
@@ -138,8 +145,9 @@ def reads_as(kind: str, field: str) -> str | None:
     """
     if field.startswith("phase.") and kind in ("jobs", "phases"):
         return measure_reads_as(field.split(".", 2)[2]) if field.count(".") == 3 else None
-    if kind == "hours" and field.startswith(("on.", "at.", "by.", "for.")):
-        return "time"
+    spread = _SPREAD.get(kind)
+    if spread and field.startswith(spread[0]):
+        return spread[1]
     if kind in ("receipts", "statement") and field.endswith((".tax", ".amount", ".gross")):
         return "money"
     own = _OWN[kind].get(field)

@@ -9,8 +9,8 @@ import openpyxl
 import pytest
 
 from costlearn.firm import Firm
+from costlearn.intake.on_top import says_no_name
 from costlearn.intake.reader import read_file
-from costlearn.intake.titles import says_no_name
 from costlearn.records import Batch, ChangeEntry, CostEntry, HoursEntry, PhaseEntry
 
 Read = Callable[..., Batch]

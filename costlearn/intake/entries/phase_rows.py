@@ -6,16 +6,19 @@ from dataclasses import replace
 
 from costlearn.errors import Place
 from costlearn.intake.amounts import amounts, dates, put_elapsed
-from costlearn.intake.answers import NONE, phase_choices
+from costlearn.intake.answers import LEAVE_OUT, NONE, phase_choices
+from costlearn.intake.entries.progress_columns import OF, ON
 from costlearn.intake.names import phase_of
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import set_aside
-from costlearn.intake.tables import Table
+from costlearn.intake.tables import Column, Table, cell_text
+from costlearn.intake.values.cells import is_missing
+from costlearn.intake.values.progress import read_progress
 from costlearn.records import Entry, PhaseEntry
 from costlearn.vocabulary import UNASSIGNED
 
-_ABOUT_TIME = ("started", "finished", "plan.finished", "percent_complete")
+_ABOUT_TIME = ("started", "finished", "plan.finished")
 
 
 def phase_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
@@ -29,6 +32,7 @@ def phase_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry
             set_aside(table, row, why, setting)
             continue
         made: list[Entry] = list(wide_entries(table, row, prefixes, setting))
+        made.extend(_progress_across(table, row))
         if long:
             made.extend(_long(table, row, setting))
         if not made:
@@ -70,8 +74,9 @@ def _long(table: Table, row: Row, setting: Setting) -> list[PhaseEntry]:
     put_elapsed(table, row, setting)
     plan = amounts(table, row, "plan", setting, keep_credit=False)
     actual = amounts(table, row, "actual", setting, keep_credit=True)
-    share = row.number("percent_complete")
-    if plan.empty and actual.empty and not any(f in row.values for f in _ABOUT_TIME):
+    share = _progress(table, row, setting)
+    about_time = share is not None or any(f in row.values for f in _ABOUT_TIME)
+    if plan.empty and actual.empty and not about_time:
         return []
     phase = phase_of(word, place, setting) if word else _told_phase(table, row, place, setting)
     return [
@@ -88,6 +93,55 @@ def _long(table: Table, row: Row, setting: Setting) -> list[PhaseEntry]:
             notes=row.text("notes"),
         )
     ]
+
+
+def _progress(table: Table, row: Row, setting: Setting) -> float | None:
+    """How far a phase is by the last day that says it; a cell in doubt is asked about."""
+    columns = [c for c in table.columns if c.field == "percent_complete"]
+    columns += [c for c in table.columns if c.field.startswith(ON)]
+    columns.sort(key=lambda c: (c.field == "percent_complete", c.field))
+    for column in reversed(columns):
+        raw = table.grid.rows[row.index][column.indexes[0]]
+        share = row.number(column.key)
+        if share is None and not is_missing(raw):
+            share = _told_progress(table, row, column, cell_text(raw), setting)
+            if share is None:
+                return None
+        if share is not None:
+            return share
+    return None
+
+
+def _told_progress(
+    table: Table, row: Row, column: Column, text: str, setting: Setting
+) -> float | None:
+    """What a person said of a cell that may say how far a phase is ("70?"); asked if nobody did."""
+    place = replace(row.place, column=column.heading)
+    about = (table.grid.file, table.grid.sheet, f"row {row.place.row}", column.heading)
+    said = setting.answers.get("how far", *about)
+    if said == LEAVE_OUT:
+        return None
+    if said is not None:
+        setting.notes.add("understood", place, f"it is {float(said):.0%}, as you answered", text)
+        return float(said)
+    likely = read_progress(text.rstrip("? ")).value
+    choices = (*([] if likely is None else [f"{100 * likely:g}%"]), LEAVE_OUT)
+    phase = row.text("phase")
+    question = f"How far was '{phase}' of '{row.text('job')}'? The cell says '{text}'."
+    setting.ask("how far", about, place, question, choices, found=text, samples=(text,))
+    return None
+
+
+def _progress_across(table: Table, row: Row) -> list[PhaseEntry]:
+    """How far each phase is, where the phases stand across the top."""
+    found = []
+    for column in table.columns:
+        share = row.number(column.key) if column.field.startswith(OF) else None
+        if share is not None:
+            place = replace(row.place, column=column.heading)
+            phase = column.field.removeprefix(OF)
+            found.append(PhaseEntry(row.text("job"), phase, place, percent_complete=share))
+    return found
 
 
 def _told_phase(table: Table, row: Row, place: Place, setting: Setting) -> str:

@@ -18,13 +18,13 @@ from costlearn.firm import DATE_ORDERS
 from costlearn.intake.answers import LEAVE_OUT
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.kinds import kind_in_name
+from costlearn.intake.on_top import QUOTE_WORDS, named_on_top, names_room, without_quote_words
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import key_of
 from costlearn.intake.scope import read_scope
-from costlearn.intake.tables import cell_text
+from costlearn.intake.tables import cell_text, texts_of
 from costlearn.intake.targets import fold_heading, headings
 from costlearn.intake.taxed_headings import tax_line
-from costlearn.intake.titles import QUOTE_WORDS, named_on_top, names_room, without_quote_words
 from costlearn.intake.values.cells import Raw, Reading, is_missing
 from costlearn.intake.values.days import read_day
 from costlearn.intake.values.money import read_money
@@ -231,7 +231,7 @@ def _texts(rows: Sequence[Sequence[Raw]]) -> Iterator[str]:
 
 def _name(grid: Grid, titles: Sequence[Sequence[Raw]], known_jobs: Collection[str]) -> str:
     """The job's name: what a title says, else the file's name; "" if neither says one."""
-    named = named_on_top(titles, known_jobs)
+    named = named_on_top(texts_of(titles), known_jobs)
     return named or without_quote_words(PurePath(grid.file).stem)
 
 
