@@ -92,7 +92,8 @@ FORMS: Mapping[str, tuple[str, ...]] = {
         "crew in one cell", "slip", "merged",
     ),
     "bills": ("net tax total", "credits", "slip", "merged", "unquoted thousands", "job totals"),
-    "statement": ("running balance", "marker", "signed", "deposits", "small amounts"),
+    "statement": ("running balance", "marker", "signed", "deposits", "small amounts",
+        "purchase in the text"),
 }  # fmt: skip
 """The forms of dirt by kind of table."""
 
