@@ -69,8 +69,6 @@ MANY = settings(
     suppress_health_check=list(HealthCheck),
     phases=(Phase.explicit, Phase.generate, Phase.shrink),
 )
-NEEDED = {"jobs": ("job",), "phases": ("job", "phase"), "hours": ("job",), "bills": ("job",),
-          "statement": ("note",)}  # fmt: skip
 
 
 @cache
