@@ -192,7 +192,7 @@ def _jobs(draw: Draw, forms: frozenset[str], names: Sequence[str]) -> Block:
                 row.cells[key], row.means[key], wait = money(draw, cents, forms)  # type: ignore[index]
                 row.waits |= {key} if wait else set()
         if "days" in fields:
-            days = draw(st.integers(4, 80)) / 2
+            days = draw(st.integers(5, 80)) / 2
             row.cells["days"], means = span(draw, days, forms)
             row.means |= means  # type: ignore[operator]
         if "area" in fields:

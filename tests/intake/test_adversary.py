@@ -56,8 +56,9 @@ NOT_YET = {
     "total: Everything": "a total under a strange name gives a row",
     "total: ": "a total without any name gives a cost line where another row waits",
     "job totals": "'Subtotal' in the place of the supplier, below one bill, gives a bill",
-    "hours: total row": "'TOTAL' in a middle column gives hours where the first column holds hours",
+    "total in a middle column": "'TOTAL' gives a row where the first column holds figures",
     "jobs: name above sum": "the parts below a job's sum become jobs",
+    "jobs: repeated headings": "rows of rough costs above the second headings are lost",
     "jobs: stacked": "a second row of headings gives a job where its words are others",
 }
 """What is not drawn (see :func:`intake.dirtying.sheets`), and what goes wrong; to be emptied."""
