@@ -192,7 +192,7 @@ def _jobs(draw: Draw, forms: frozenset[str], names: Sequence[str]) -> Block:
                 row.cells[key], row.means[key], wait = money(draw, cents, forms)  # type: ignore[index]
                 row.waits |= {key} if wait else set()
         if "days" in fields:
-            days = draw(st.integers(4, 80)) / 2
+            days = draw(st.integers(5, 80)) / 2
             row.cells["days"], means = span(draw, days, forms)
             row.means |= means  # type: ignore[operator]
         if "area" in fields:
@@ -404,8 +404,9 @@ def _statement(draw: Draw, forms: frozenset[str], names: Sequence[str]) -> Block
         what = "out" if number == 0 else draw(st.sampled_from(["out", "out", "back", "in"]))
         if what == "in" and "deposits" not in forms:
             what = "out"
-        text = {"out": f"{draw(st.sampled_from(SHOPS))} purchase", "back": "Tile barn return",
-                "in": "Client deposit"}[what]  # fmt: skip
+        more = " purchase" if "purchase in the text" in forms else ""
+        bought = draw(st.sampled_from(SHOPS)) + more
+        text = {"out": bought, "back": "Tile barn refund", "in": "Client deposit"}[what]
         row = Row({"day": a_day(draw, when, forms, order), "text": text, "note": name}, job=name)
         sign = 1 if what == "out" else -1
         balance -= sign * cents

@@ -79,7 +79,7 @@ class Written:
 FORMS: Mapping[str, tuple[str, ...]] = {
     "any": (
         "workbook", "title rows", "blank rows", "repeated headings", "other headings", "shuffled",
-        "extra columns", "total row", "notes below", "semicolons", "currency mark",
+        "extra columns", "total row", "total in a middle column", "notes below", "semicolons", "currency mark",
         "thousands comma", "decimal comma", "several date forms", "numeric dates",
     ),
     "jobs": (
@@ -92,7 +92,8 @@ FORMS: Mapping[str, tuple[str, ...]] = {
         "crew in one cell", "slip", "merged",
     ),
     "bills": ("net tax total", "credits", "slip", "merged", "unquoted thousands", "job totals"),
-    "statement": ("running balance", "marker", "signed", "deposits", "small amounts"),
+    "statement": ("running balance", "marker", "signed", "deposits", "small amounts",
+        "purchase in the text"),
 }  # fmt: skip
 """The forms of dirt by kind of table."""
 
@@ -230,6 +231,8 @@ def _sum_up(draw: Draw, block: Block, without: Sequence[str], forms: frozenset[s
 
     if not sums:
         return
+    if "total in a middle column" not in forms:
+        block.heads = {where: block.heads[where], **block.heads}
     block.rows.append(Row({where: label} | {k: written(v) for k, v in sums.items()}, role="total"))
     if "average row" in forms:
         mean = {k: written(round(v / len(data), 2)) for k, v in sums.items()}

@@ -37,16 +37,29 @@ KINDS = ("jobs", "phases", "hours", "bills", "statement")
 NOT_YET = {
     "column: No.": "running numbers are taken for the job although a column 'Job' stands there",
     "phases heading: Customer job": "not known, so the file's name is taken for the job",
+    "phases heading: Time": "bare figures under 'Time' are taken for days, not asked",
+    "hours heading: Customer job": "not known, so another column is taken for the job",
+    "hours heading: Labour hrs": "makes the log a list of jobs",
+    "bills heading: Customer job": "not known, so the supplier is taken for the job",
     "bills heading: Paid": "makes the list of bills a list of jobs",
     "bills heading: When": "makes a list of bills headed 'Cost' or 'Amount' a list of jobs",
     "statement heading: Paid": "makes the statement a list of jobs",
     "statement heading: When": "makes the statement a list of jobs",
+    "phases: shuffled": "a sum of 1900 to 2099 in the first column makes a total of its row",
+    "statement: running balance": "refunds count as cost where few rows prove the sign",
+    "statement: marker": "the marker is not used where few rows have it",
+    "hours: persons as columns": "not read in workbooks, and lost above a repeated heading",
+    "hours: slip": "more than 24 hours of a line are kept where its date waits",
     "statement: signed": "amounts with a minus for money out are read as credits, returns as cost",
-    "statement: small amounts": "'15.01' is taken for a time of day, and the file refused",
+    "statement: purchase in the text": "'purchase' and 'refund' make the text a marker: refused",
     "total: per job": "a row of averages under a strange name gives a job",
-    "total: Everything": "a total of hours under a strange name gives hours",
+    "total: Everything": "a total under a strange name gives a row",
     "total: ": "a total without any name gives a cost line where another row waits",
-    "jobs: name above sum": "the parts below a job's sum become jobs where the parts are equal",
+    "job totals": "'Subtotal' in the place of the supplier, below one bill, gives a bill",
+    "total in a middle column": "'TOTAL' gives a row where the first column holds figures",
+    "jobs: name above sum": "the parts below a job's sum become jobs",
+    "jobs: repeated headings": "rows of rough costs above the second headings are lost",
+    "jobs: stacked": "a second row of headings gives a job where its words are others",
 }
 """What is not drawn (see :func:`intake.dirtying.sheets`), and what goes wrong; to be emptied."""
 
@@ -57,8 +70,6 @@ MANY = settings(
     suppress_health_check=list(HealthCheck),
     phases=(Phase.explicit, Phase.generate, Phase.shrink),
 )
-NEEDED = {"jobs": ("job",), "phases": ("job", "phase"), "hours": ("job",), "bills": ("job",),
-          "statement": ("note",)}  # fmt: skip
 
 
 @cache
