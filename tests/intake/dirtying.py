@@ -79,7 +79,8 @@ class Written:
 FORMS: Mapping[str, tuple[str, ...]] = {
     "any": (
         "workbook", "title rows", "blank rows", "repeated headings", "other headings", "shuffled",
-        "extra columns", "total row", "total in a middle column", "notes below", "semicolons", "currency mark",
+        "extra columns", "total row", "total in a middle column", "notes below", "semicolons",
+        "currency mark",
         "thousands comma", "decimal comma", "several date forms", "numeric dates",
     ),
     "jobs": (
