@@ -110,10 +110,7 @@ def read_file(
     grids = _parted(sheets, reader, column_map, notes)
     tables = [(grid, find_table(grid, reader, column_map)) for grid in grids]
     if not column_map:
-        offered = (_offered(*found, reader, told, notes) for found in tables)
-        tables = of_jobs(list(offered), known_jobs, notes)
-        named = of_one_job([table for _, table in tables])
-        tables = [(grid, table) for (grid, _), table in zip(tables, named, strict=True)]
+        tables = _of_jobs(tables, reader, known_jobs, plain)
     waits = any(asked.topic in (TOPIC, QUOTED) for asked in notes.questions.values())
     if grids and not entries and not waits and not any(table for _, table in tables):
         raise _nothing_found(grids, reader, column_map, path)
@@ -125,6 +122,20 @@ def read_file(
         elif not waits:
             _note_no_table(grid, notes, mapped=bool(chart.columns))
     return _in_currency(_batch(path.name, path, entries, whole, known_jobs), own, firm)
+
+
+def _of_jobs(
+    tables: list[tuple[Grid, Table | None]],
+    reader: HeadingReader,
+    known_jobs: Collection[str],
+    setting: Setting,
+) -> list[tuple[Grid, Table | None]]:
+    """The tables of a file that speak of jobs, those of one job's workbook under its name."""
+    notes = setting.notes
+    offered = [_offered(*found, reader, setting.answers, notes) for found in tables]
+    kept = of_jobs(offered, known_jobs, notes)
+    named = of_one_job([table for _, table in kept])
+    return [(grid, table) for (grid, _), table in zip(kept, named, strict=True)]
 
 
 def _in_currency(batch: Batch, own: Firm, firm: Firm) -> Batch:
