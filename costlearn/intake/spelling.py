@@ -22,6 +22,8 @@ LONGEST_WORD = 300
 _ASK = 60.0
 _MOST = 3
 _LONG = 8
+_SHORTEST_SINGULAR = 4
+"""A word of so few letters is not the singular of another: "Temp" is not the French "temps"."""
 _FRENCH_REST = re.compile(r" (?:de|du|des|d|la|le|l|au|aux|en|a) .*")
 """What follows the main word of a French expression."""
 
@@ -48,7 +50,7 @@ def recognise(word: str, known: Mapping[str, str]) -> Recognised:
     words = standard()
     if not 3 <= len(word) <= LONGEST_WORD or word in words.other_words:
         return Recognised()
-    for form in (word.removesuffix("s"), f"{word}s"):
+    for form in (word.removesuffix("s"), f"{word}s" if len(word) > _SHORTEST_SINGULAR else word):
         if form in known and len(form) > 3:
             return Recognised(form)
     hits = process.extract(
