@@ -55,7 +55,7 @@ def test_a_settings_or_scope_file_among_the_spreadsheets(
 def test_no_file_and_a_folder_in_the_place_of_a_file(command: Command, tmp_path: Path) -> None:
     book = ("--book", tmp_path / "b")
     assert "no such file" in command("import", tmp_path / "none.csv", *book).told
-    assert "is a folder" in command("import", tmp_path, *book).told
+    assert "no spreadsheet is in this folder" in command("import", tmp_path, *book).told
 
 
 def test_dates_in_two_orders_name_both_rows(command: Command, tmp_path: Path) -> None:
@@ -355,7 +355,6 @@ def test_a_place_that_cannot_be_written(command: Command, demo_book: Path, tmp_p
         (("jobs", "--bogus"), "no such option: --bogus"),
         (("check", "--pric", "9"), "no such option: --pric"),
         (("estimate", "--area"), "option '--area' requires an argument"),
-        (("import",), "no file is named; expected spreadsheets"),
         (("overruns", "and", "more"), "got unexpected extra argument"),
     ],
 )
