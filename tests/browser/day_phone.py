@@ -103,3 +103,10 @@ def extra(view: Page, label: str, price: str, answer: str) -> None:
     view.fill("#label", label)
     view.fill("#price", price)
     view.get_by_role("radio", name=answer).check()
+
+
+def finished(view: Page, line: str) -> None:
+    """A finished job in one line, in the form."""
+    view.check("#is-job")
+    view.check("#job-0")
+    view.fill("#line", line)

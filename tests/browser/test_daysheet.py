@@ -10,13 +10,13 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from day_phone import EVIL, TODAY, Phone, extra, receipt, work
+from day_phone import EVIL, TODAY, Phone, extra, finished, receipt, work
 from picture import browser_path
 
 from costlearn.book.store import Book
 from costlearn.cli.main import main
 from costlearn.errors import Place
-from costlearn.records import ChangeEntry, CostEntry, HoursEntry
+from costlearn.records import ChangeEntry, CostEntry, HoursEntry, JobEntry
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 pytestmark = pytest.mark.skipif(browser_path() is None, reason="no Chromium on this machine")
@@ -85,6 +85,27 @@ def test_what_is_written_on_the_phone_is_what_the_book_holds(
     assert sorted(map(repr, found)) == sorted(map(repr, expected))
     assert one.complaints == []
     assert {address.partition(":")[0] for address in one.asked} <= {"file", "data", "blob"}
+
+
+def test_a_finished_job_is_one_line_on_the_phone_and_a_job_in_the_book(
+    phone: Callable[..., Phone], tmp_path: Path
+) -> None:
+    one = phone()
+    finished(one.view, "")
+    one.view.click("#save")
+    assert one.said() == "Not saved yet. Say in one line what the job was."
+    assert not one.view.locator("#phase").is_visible()
+    finished(one.view, "46 sq ft, niche, 9 days me alone, ~18k all in")
+    one.view.click("#save")
+    assert one.listed() == ["Finished: 46 sq ft, niche, 9 days me alone, ~18k all in"]
+    book = tmp_path / "jobs.book"
+    assert main(["import", str(one.hand_over(tmp_path)), "--book", str(book)]) == 0
+    with Book.open(book, create=False) as kept:
+        (job,) = kept.entries()
+    assert isinstance(job, JobEntry)
+    assert (job.job, job.state, job.finished) == ("B26-08", "finished", TODAY)
+    assert (job.area_sqft, job.actual.cost) == (46.0, 1_800_000)
+    assert one.complaints == []
 
 
 def _without_place(entry: HoursEntry | CostEntry | ChangeEntry) -> object:
