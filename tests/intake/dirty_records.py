@@ -140,7 +140,8 @@ def span(draw: Draw, days: float, forms: frozenset[str]) -> tuple[Any, dict[str,
         "{} days, two of us": 2.0, "{} days me alone": 1.0, "{} days 1 man": 1.0,
         "{} days, 2 men": 2.0, "{} x 2": 2.0, "{} days": None,
     }  # fmt: skip
-    said = draw(st.sampled_from(sorted(words)))
+    # Of a short job "3 x 2" may be 3 people for 2 days: either way round it is 6 person-days.
+    said = draw(st.sampled_from([w for w in sorted(words) if days > 8 or w != "{} x 2"]))
     crew = words[said]
     means = {"days": days} | ({"crew": crew, "person_days": days * crew} if crew else {})
     return said.format(figure), means

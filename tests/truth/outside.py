@@ -41,6 +41,12 @@ def firm(folder: Path) -> str:
         for one in jobs
         if one.get("hours")
     ]
+    # "Two of us" is the crew of a job on some days of which one worked alone.
+    fair += [
+        {"job": one["name"], "figure": "crew", "values": [one["person_days"] / one["site_days"]]}
+        for one in jobs
+        if one.get("person_days") and one.get("site_days")
+    ]
     # The firm's own list gives whole dollars.
     fair += [
         {"job": one["name"], "figure": "cost", "values": [round(one["cost"])]}
