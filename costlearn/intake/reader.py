@@ -62,6 +62,10 @@ _UNITS = {
 }
 
 
+_WIDE = 3
+"""Cells from which a row above the headings is more than a title."""
+
+
 def read_file(
     path: Path,
     firm: Firm,
@@ -315,9 +319,14 @@ def _note_no_table(grid: Grid, notes: Notes, *, mapped: bool) -> None:
 
 def _note_titles(table: Table, notes: Notes) -> None:
     """Say which lines between two tables of a sheet were taken for titles of the second."""
-    for row in range(table.header if table.grid.block > 1 else 0):
-        said = " | ".join(cell_text(raw) for raw in table.grid.rows[row] if _said(raw))
-        if said:
+    for row in range(table.header):
+        cells = [cell_text(raw) for raw in table.grid.rows[row] if _said(raw)]
+        said = " | ".join(cells)
+        if said and table.grid.block <= 1:
+            if len(cells) >= _WIDE:
+                text = "it stands above the headings of the table and is not used"
+                notes.add("set aside", table.place(row), text, said)
+        elif said:
             text = "this line is taken for a title of the table below it"
             notes.add("understood", table.place(row), text, said)
 

@@ -93,6 +93,8 @@ class _Part:
     figure: float | None = None
     unit: str | None = None
     pieces: bool = False
+    width: bool = False
+    """Its figure is a length, which says how wide a piece is where it can be no size."""
 
 
 def read_scope(text: str, vocabulary: Vocabulary, *, area_unit: str = "sqft") -> ScopeReading:
@@ -233,7 +235,9 @@ class _Reader:
             size = 0.0 if figure == 0 else _in_item_unit(figure, item, way.unit, self.area_unit)
             if way.unit is None and item.unit == "sqft" and figure:
                 self.into.bare.append(name)
-        if size is None:
+        if size is None and way.width:
+            size, sized = 1.0, False
+        elif size is None:
             written = f"{name} {figure:g}"
             self.into.unknown.append(Unknown(written, name, (item.name,)))
             size, sized = 1.0, False
@@ -294,10 +298,12 @@ def _ways(words: str) -> list[_Part]:
         if not folded or folded in units:
             unit = units.get(folded)
             before = last["before"].strip(" (:-")
-            ways.append(_Part(before, _figure(last["figure"], unit), unit, pieces))
+            width = unit in ("lnft", "lnm")
+            ways.append(_Part(before, _figure(last["figure"], unit), unit, pieces, width))
     bare = _DIMENSIONS.sub(lambda found: "" if _MARKED.search(found[0]) else found[0], words)
     if bare.strip() and bare != words:
-        ways.insert(1, _Part(" ".join(bare.split())))
+        wide = any(way.width for way in ways)
+        ways.insert(len(ways) if wide else 1, _Part(" ".join(bare.split())))
     return ways
 
 

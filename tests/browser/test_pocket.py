@@ -30,6 +30,7 @@ from costlearn.questions.learning import known_totals, predict, terms_of
 from costlearn.questions.pocket import pocket
 from costlearn.records import History
 from costlearn.units import say_odds
+from costlearn.vocabulary import standard
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 pytestmark = pytest.mark.skipif(browser_path() is None, reason="no Chromium on this machine")
@@ -305,7 +306,8 @@ def test_two_scopes_are_set_side_by_side_and_the_first_comes_back(sheet):
     before = view.inner_text("#answer")
     view.click("#keep")
     assert "is the one shown" in view.inner_text("#compared")
-    view.check('input[name="item"][value="34"]')
+    at = [item.key for item in standard().items].index("heated_floor")
+    view.check(f'input[name="item"][value="{at}"]')
     one.settle()
     told = view.inner_text("#compared").replace("\xa0", " ")
     assert told.startswith("Against the kept scope, with heated floor: ")

@@ -245,6 +245,11 @@ def test_receipts(tmp_path: Path, rows: list[tuple[date, int, str]], style: Styl
     heads = ["Date", "Vendor", "Invoice", "Job", "Category", "Amount"]
     path, numbers = save(tmp_path / "receipts", style, heads, lines)
     batch = read_file(path, FIRM)
+    if any(q.topic == "sign" for q in batch.questions):
+        # Purchases and refunds that nothing tells apart wait for one answer, every row of them.
+        assert not batch.entries
+        assert set(numbers) <= set(named(batch))
+        return
     found = {e.place.row: e for e in batch.entries if isinstance(e, CostEntry)}
     assert found[numbers[-1]].net == 500
     for i, (when, amount, spoil) in enumerate(rows):
