@@ -64,9 +64,10 @@ def write_hours(path: Path, count: int) -> None:
         lines = csv.writer(file)
         lines.writerow(["Date", "Who", "Job", "Phase", "Hrs", "Notes"])
         for i in range(count):
-            day = FIRST + timedelta(days=i // 60)
+            # One line a person and day: nobody works over 24 hours.
+            day = FIRST + timedelta(days=i // 2 % 20_000)
             hours = rng.choice(["8", "7.5", "4", "6:30", "2"])
-            who = rng.choice(["Ann", "Bo"])
+            who = ("Ann", "Bo")[i % 2]
             lines.writerow([day, who, f"J-{i // 400:04d}", rng.choice(PHASES), hours, ""])
 
 

@@ -20,7 +20,7 @@ def test_nonsense_is_read_or_refused_in_one_sentence(tmp_path: Path) -> None:
     good = ((tmp_path / "good.xlsx").read_bytes(),)
     counts = fuzz.attack(120, 7, good)
     assert counts.total() == 40 * len(fuzz.TOML_READERS) + 80 * len(fuzz.TEXT_READERS)
-    assert counts["read"] >= 20
+    assert counts["read"] >= 10
     assert counts["refused"] >= 100
 
 

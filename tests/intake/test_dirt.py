@@ -14,6 +14,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from costlearn.errors import InputProblem
 from costlearn.firm import Firm
 from costlearn.intake.reader import read_file
 from costlearn.records import CostEntry, HoursEntry, PhaseEntry
@@ -163,7 +164,11 @@ def test_any_row_is_an_entry_or_a_finding(tmp_path: Path, text: list[list[str]])
     lines = [["Job", "Phase", "Hrs", "Notes"], ["A", "demo", "8", ""]]
     clean = [[" ".join(c.split()) for c in row] for row in text]
     path = write(tmp_path / "any.csv", lines + clean)
-    batch = read_file(path, FIRM)
+    try:
+        batch = read_file(path, FIRM)
+    except InputProblem:
+        # A file whose columns hold something else than their headings say is refused whole.
+        return
     touched = {e.place.row for e in batch.entries} | {f.place.row for f in batch.findings}
     head = {"job", "phase", "hrs", "notes"}
     for number, row in enumerate(clean, start=3):

@@ -254,7 +254,8 @@ def test_receipts(tmp_path: Path, rows: list[tuple[date, int, str]], style: Styl
     assert found[numbers[-1]].net == 500
     for i, (when, amount, spoil) in enumerate(rows):
         number = numbers[i]
-        if spoil:
+        if spoil or number not in found:
+            # What is not proven waits, and is named.
             assert number not in found
             assert number in named(batch)
             continue
