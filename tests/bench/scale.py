@@ -184,7 +184,7 @@ def questions(folder: Path, history: Any) -> dict[str, Step]:
             return attention(history, book.entries())
 
     return {
-        "list of jobs": lambda: listing.table(history),
+        "list of jobs": lambda: listing.table(history, 100),
         "overruns": lambda: overruns(history),
         "backtest": lambda: backtest(history),
         "estimate": lambda: estimate(history, quote()),
