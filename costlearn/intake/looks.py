@@ -148,6 +148,11 @@ class Profile:
         """The share of the cells that have one of some looks; 0 for an empty column."""
         return sum(self.looks.get(look, 0) for look in looks) / self.said if self.said else 0.0
 
+    def wordless(self) -> Profile:
+        """The column without its cells of mere words, which contradict nothing."""
+        left = {look: n for look, n in self.looks.items() if look != "words"}
+        return Profile(sum(left.values()), left, self.figures)
+
     @property
     def running(self) -> bool:
         """Whether the column counts its rows (1, 2, 3): running numbers are no amounts."""

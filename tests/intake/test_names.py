@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 import pytest
+from dirt.reading import of, texts
 
 from costlearn.assembly import assemble
 from costlearn.errors import Place
@@ -12,7 +13,6 @@ from costlearn.firm import Firm
 from costlearn.intake.answers import Answers, merged
 from costlearn.intake.names import job_questions
 from costlearn.records import Batch, CostEntry, HoursEntry, JobEntry, PhaseEntry
-from tests.intake.making import of, texts
 
 Read = Callable[..., Batch]
 

@@ -6,6 +6,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from dirt.reading import FIRM, Read, of, texts, workbook
 
 from costlearn.errors import InputProblem
 from costlearn.firm import Firm
@@ -16,7 +17,6 @@ from costlearn.records import (
     JobEntry,
     PhaseEntry,
 )
-from tests.intake.making import FIRM, Read, of, texts, workbook
 
 
 def test_two_rows_of_headings_and_a_merged_job(tmp_path: Path) -> None:

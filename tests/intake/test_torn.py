@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from intake.making import Read, of, texts
+from dirt.reading import Read, of, texts
 
 from costlearn.records import JobEntry
 

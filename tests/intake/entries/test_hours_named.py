@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from dirt.reading import of, texts
 
 from costlearn.errors import InputProblem
 from costlearn.intake.entries.hours_named import read_named
 from costlearn.records import Batch, HoursEntry
-from tests.intake.making import of, texts
 
 Read = Callable[..., Batch]
 

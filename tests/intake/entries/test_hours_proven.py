@@ -11,6 +11,7 @@ from typing import Any
 
 import openpyxl
 import pytest
+from dirt.reading import of, texts
 
 from costlearn.assembly import assemble
 from costlearn.errors import InputProblem
@@ -19,7 +20,6 @@ from costlearn.intake.answers import Answers, settle
 from costlearn.intake.reader import read_file
 from costlearn.records import Batch, HoursEntry, Question
 from costlearn.vocabulary import standard
-from tests.intake.making import of, texts
 
 Log = Callable[..., Batch]
 OURS = Firm(currency="CAD", people=("Mo", "Kay"))

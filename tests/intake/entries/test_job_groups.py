@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from intake.making import Read, of
+from dirt.reading import Read, of
 
 from costlearn.intake.answers import Answers
 from costlearn.records import Batch, JobEntry

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from dirt.reading import of, texts
+
 from costlearn.records import Batch, JobEntry
-from tests.intake.making import of, texts
 
 Read = Callable[..., Batch]
 

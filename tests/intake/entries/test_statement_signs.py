@@ -6,12 +6,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from dirt.reading import workbook
 
 from costlearn.firm import Firm
 from costlearn.intake.answers import Answers, key_of
 from costlearn.intake.reader import read_file
 from costlearn.records import Batch, CostEntry
-from tests.intake.making import workbook
 
 Rows = list[list[object]]
 Make = Callable[[Path, Rows], Path]

@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Any
 
 import openpyxl
+from dirt.records import JOBS, MAKERS, Bare, Block, Draw, Row, is_loose
 from hypothesis import strategies as st
-from intake.dirty_records import JOBS, MAKERS, Bare, Block, Draw, Row, is_loose
 
 TOTALS = (
     "Total", "TOTAL", "ALL JOBS", "2024", "Totaal", "Full costs", "Carried forward", "In all",
