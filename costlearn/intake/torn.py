@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from costlearn.intake.looks import look_of
 from costlearn.intake.tables import Table, cell_text
 from costlearn.intake.targets import reads_as
 from costlearn.intake.values.cells import Raw
 
-_HEAD = re.compile(r"[-(]?[$€£]? ?\d{1,3}")
+_HEAD = re.compile(r"[-(]?[$€£]? ?[1-9]\d{0,2}")
 _TAIL = re.compile(r"\d{3}(?:\.\d\d)?\)?")
 _FEW = 0.5
 
@@ -34,7 +35,7 @@ def torn_rows(table: Table, lines: Sequence[int]) -> dict[int, str]:
         pair = _torn_pair(rows[index], money)
         if pair and pair not in usual:
             usual[pair] = pair + 1 in money or _usual(rows, pair, lines)
-        if pair and (index in long or not usual[pair]):
+        if pair and (index in long or (not usual[pair] and _pushed(rows, index, width, lines))):
             amount = ",".join(cell_text(rows[index][at]) for at in (pair, pair + 1))
             found[index] = (
                 f"a comma within '{amount}' parts it in two; put the amount into quotation marks"
@@ -46,6 +47,15 @@ def torn_rows(table: Table, lines: Sequence[int]) -> dict[int, str]:
                 "the wrong ones"
             )
     return found
+
+
+def _pushed(rows: Sequence[Sequence[Raw]], index: int, width: int, lines: Sequence[int]) -> bool:
+    """Whether the last cell of a row may be another column's: blank, or unlike those around it.
+
+    A cell too many pushes the others to the right; what still fits was not torn.
+    """
+    last = look_of(rows[index][width - 1])
+    return not last or all(look_of(rows[i][width - 1]) != last for i in lines if i != index)
 
 
 def _torn_pair(row: Sequence[Raw], money: set[int]) -> int:

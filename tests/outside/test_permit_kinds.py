@@ -97,11 +97,16 @@ def test_the_whole_file_is_read_and_what_is_no_amount_is_named(tmp_path: Path) -
     """Every row is a job or set aside; 152 blank costs and one '-' are missing, not 0."""
     chart = tmp_path / "permits.toml"
     chart.write_text(
-        'kind = "jobs"\n[columns]\njob = ["year", "month", "construction_type"]\n'
+        'kind = "jobs"\n[columns]\njob = ["year", "month", "permit"]\n'
         'kind = "construction_type"\n"actual.cost" = "cost_approximate"\n',
         encoding="utf-8",
     )
-    batch = read_file(FILE, Firm(), column_map=load_map(chart))
+    # The file has no number of a permit, and rows of one name would be rows of one job.
+    numbered = tmp_path / "permits.csv"
+    heads, *lines = FILE.read_text(encoding="utf-8").splitlines()
+    told = [f"{heads},permit", *(f"{line},P{at}" for at, line in enumerate(lines))]
+    numbered.write_text("\n".join(told), encoding="utf-8")
+    batch = read_file(numbered, Firm(), column_map=load_map(chart))
     jobs = [e for e in batch.entries if isinstance(e, JobEntry)]
     rows = {e.place.row for e in jobs}
     aside = {f.place.row for f in batch.findings if f.kind == "set aside" and not f.place.column}
