@@ -172,13 +172,14 @@ def _open_questions(kept: Book, number: int) -> list[Question]:
 def _ask(kept: Book, one: Typed) -> None:
     """Ask what the line leaves open, one after the other; each answer counts for the next."""
     from costlearn.cli import screen
+    from costlearn.intake.alike import Alike
 
     passed: set[str] = set()
     while left := [q for q in _open_questions(kept, one.number) if q.key not in passed]:
         if not passed:
             screen.say(f"Enter leaves a question open, '{answering.STOP}' ends.")
         passed.add(left[0].key)
-        given = answering.prompt(kept, left[0], len(passed), ())
+        given = answering.prompt(kept, Alike(left[0], (left[0],)), len(passed), ())
         if given is None:
             break
         sources.apply(kept, given)
@@ -270,10 +271,11 @@ def _said_of(kept: Book, number: int) -> list[str]:
 def _say_open(left: list[Question], currency: str, book: Path) -> None:
     """The questions that were not answered here."""
     from costlearn.cli import screen
+    from costlearn.intake.alike import Alike
 
     screen.say(f"{say_count(len(left), 'question')} about it:")
     for number, one in enumerate(left, 1):
-        waiting.show(number, one, currency)
+        waiting.show(number, Alike(one, (one,)), currency)
     screen.say(f"Answer with: {opt.with_book('costlearn answer', book)}")
 
 

@@ -17,6 +17,7 @@ from costlearn.units import say_count
 if TYPE_CHECKING:
     from costlearn.book.kept import Answered
     from costlearn.book.store import Book
+    from costlearn.intake.alike import Alike
     from costlearn.intake.answer_sheet import Given
     from costlearn.records import Question
 
@@ -197,9 +198,11 @@ def from_prompts(kept: Book, book: Path, again: Sequence[Question] | None = None
         again: questions answered before that are asked again, in the place of those that wait.
     """
     from costlearn.cli import screen
+    from costlearn.intake.alike import together
 
     open_now = again if again is not None else waiting.all_questions(kept)
-    asked = open_now[: waiting.MOST_SHOWN]
+    all_asked = together(open_now)
+    asked = all_asked[: waiting.MOST_SHOWN]
     found: list[Answered] = []
     if asked:
         leaves = "keeps your answer" if again else "leaves a question open"
@@ -209,41 +212,69 @@ def from_prompts(kept: Book, book: Path, again: Sequence[Question] | None = None
         if said is None:
             break
         found += said
-    waiting.say_more(len(open_now) - len(asked), book)
+    waiting.say_more(len(all_asked) - len(asked), book)
     return found
 
 
 def prompt(
-    kept: Book, one: Question, number: int, before: Sequence[Answered]
+    kept: Book, asked: Alike, number: int, before: Sequence[Answered]
 ) -> list[Answered] | None:
-    """One answer in its settled form, none to leave it open, None to stop."""
+    """Answers in their settled form, none to leave them open, None to stop."""
     from costlearn.book.kept import Answered
     from costlearn.cli import screen
+    from costlearn.intake.alike import EACH
 
+    one, several = asked.question, len(asked.parts) > 1
     screen.say("")
-    waiting.show(number, one, kept.firm().currency, choices=False)
+    waiting.show(number, asked, kept.firm().currency, choices=False)
     for place, choice in enumerate(one.choices, 1):
         screen.say(f"  {place}  {choice}")
     while True:
+        text = _typed(one)
+        if not text:
+            return None if text is None else []
+        if several and text.casefold() == EACH:
+            return _each(kept, asked.parts, before)
         try:
-            text = str(typer.prompt("answer", default="", show_default=False)).strip()
-        except typer.Abort:
-            return None
-        if not text or text == STOP:
-            return None if text else []
-        if text.isdigit() and one.topic != "crew" and 1 <= int(text) <= len(one.choices):
-            text = one.choices[int(text) - 1].partition(" (")[0]
-        try:
-            given = Answered(one, filled.settled(kept, one, text, Place()))
+            given = [
+                Answered(part, filled.settled(kept, part, asked.answered(part, text), Place()))
+                for part in asked.parts
+            ]
         except InputProblem as problem:
             screen.say(str(problem))
             continue
-        absurd = effects.consequence(kept, [given], before)
+        absurd = effects.consequence(kept, given, before)
         if absurd is None:
-            return [given]
+            return given
         screen.say(absurd)
         if _kept_all_the_same():
-            return [changed(given, insisted=True)]
+            return [changed(answer, insisted=True) for answer in given]
+
+
+def _typed(one: Question) -> str | None:
+    """What a person typed, a choice taken by its number in full; None to stop."""
+    try:
+        text = str(typer.prompt("answer", default="", show_default=False)).strip()
+    except typer.Abort:
+        return None
+    if text.isdigit() and one.topic != "crew" and 1 <= int(text) <= len(one.choices):
+        return one.choices[int(text) - 1].partition(" (")[0]
+    return None if text == STOP else text
+
+
+def _each(
+    kept: Book, parts: Sequence[Question], before: Sequence[Answered]
+) -> list[Answered] | None:
+    """The answers to questions that were put as one, one after the other."""
+    from costlearn.intake.alike import Alike
+
+    found: list[Answered] = []
+    for number, part in enumerate(parts, 1):
+        said = prompt(kept, Alike(part, (part,)), number, [*before, *found])
+        if said is None:
+            break
+        found += said
+    return found
 
 
 def _kept_all_the_same() -> bool:

@@ -58,7 +58,7 @@ def demo(
         book.set_firm(firm)
         read = import_demo(book, folder, firm)
         history, entries = book.history(), tuple(book.entries())
-        waits = len(waiting.all_questions(book))
+        waits = waiting.waiting_data(waiting.all_questions(book))["questions"]
     told = f"An invented firm: {read} files read into {where}. {keep.on_file(history)}"
     if not as_json:
         screen.say(told)

@@ -48,7 +48,7 @@ def pages(
 
     with opt.open_book(book) as kept:
         history, entries = kept.history(), tuple(kept.entries())
-        waits = len(waiting.all_questions(kept))
+        waits = waiting.waiting_data(waiting.all_questions(kept))["questions"]
     day = opt.day_of(on)
     jobs = [
         (path, opt.asked_job(history, path, opt.Stated(), day, book=book)) for path in asked or ()

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from costlearn.intake.alike import together
 from costlearn.intake.findings import SummaryLine, summary
 from costlearn.records import (
     FINDING_KINDS,
@@ -69,12 +70,12 @@ def outcome(batch: Batch) -> Outcome:
     kinds = {kind: [line for line in lines if line.kind == kind] for kind in FINDING_KINDS}
     agree = sum(line.count for line in kinds["checked"] if line.example.agrees)
     spoken = {q.found for q in batch.questions} | {q.place for q in batch.questions}
-    waits = sorted(batch.questions, key=lambda q: (-q.money, -q.rows_waiting))
+    waits = together(batch.questions)
     whole = [found for found in batch.findings if _of_no_row(found)]
     return Outcome(
         agree,
         tuple(line for line in kinds["checked"] if line.example.agrees is False),
-        tuple(waits),
+        tuple(one.question for one in waits),
         tuple(n for n in kinds["asked"] if not {n.example.raw, n.example.place} & spoken),
         tuple(line for line in kinds["set aside"] if not _of_no_row(line.example)),
         tuple(dict.fromkeys(f.place.column or f.place.sheet or f.raw for f in whole)),

@@ -15,12 +15,15 @@ from costlearn.units import say_count, say_money
 
 if TYPE_CHECKING:
     from costlearn.book.store import Book
+    from costlearn.intake.alike import Alike
     from costlearn.records import Question
 
 MOST_SHOWN = 7
 """Questions that are shown at a time."""
 CHOICES_SHOWN = 5
 HANG = 3
+PARTS_SHOWN = 12
+"""Of questions put as one, those that are shown with what each holds up."""
 CELL = 50
 """Letters of a cell that are shown."""
 
@@ -36,6 +39,7 @@ def questions(
     """Show what only you can say about your records, the most money first."""
     from costlearn.assembly import waiting_costs
     from costlearn.cli import screen
+    from costlearn.intake.alike import together
 
     with opt.open_book(book) as kept:
         asked, currency = all_questions(kept), kept.firm().currency
@@ -52,9 +56,10 @@ def questions(
         screen.print_json([plain(one) for one in asked])
         return
     if write is None:
-        for number, one in enumerate(asked[:MOST_SHOWN], 1):
+        listed = together(asked)
+        for number, one in enumerate(listed[:MOST_SHOWN], 1):
             show(number, one, currency)
-        say_more(len(asked) - MOST_SHOWN, book)
+        say_more(len(listed) - MOST_SHOWN, book)
     screen.say(one_line(asked, currency) or "Nothing waits for an answer.")
     if asked and write is None:
         screen.say(f"  {opt.with_book('costlearn answer', book)}")
@@ -96,22 +101,29 @@ def say_waiting(loose: int) -> str:
 
 def one_line(asked: Sequence[Question], currency: str) -> str:
     """How much waits, in one sentence; empty if nothing does."""
+    from costlearn.intake.alike import together
+
     if not asked:
         return ""
+    many = len(together(asked))
     rows, money = sum(one.rows_waiting for one in asked), sum(one.money for one in asked)
     worth = f", {say_money(money / 100, currency)}" if money else ""
-    verb = "holds" if len(asked) == 1 else "hold"
-    return f"{say_count(len(asked), 'question')} {verb} up {say_count(rows, 'row')}{worth}."
+    verb = "holds" if many == 1 else "hold"
+    return f"{say_count(many, 'question')} {verb} up {say_count(rows, 'row')}{worth}."
 
 
-def show(number: int, one: Question, currency: str, *, choices: bool = True) -> None:
+def show(number: int, asked: Alike, currency: str, *, choices: bool = True) -> None:
     """A question with all that is needed to answer it: what waits, where it stands, its cells."""
     from costlearn.cli import screen
     from costlearn.cli.telling import holds
+    from costlearn.intake.alike import part_said
 
+    one, parts = asked.question, asked.parts
     screen.say(f"{number}  {one.text}", HANG)
     where = f" ({one.place})" if str(one.place) else ""
     screen.say(f"   Holds up {holds(one, currency)}{where}.", HANG)
+    for part in parts[:PARTS_SHOWN] if len(parts) > 1 else ():
+        screen.say(f"   {part_said(part)}: {holds(part, currency)}", HANG)
     if one.samples:
         cells = ", ".join(f"'{shorten(cell, CELL, placeholder=' ...')}'" for cell in one.samples)
         screen.say(f"   Cells: {cells}", HANG)
@@ -152,5 +164,7 @@ def plain(one: Question) -> dict[str, Any]:
 
 def waiting_data(asked: Iterable[Question]) -> dict[str, int]:
     """How much waits, as plain data."""
+    from costlearn.intake.alike import together
+
     listed = list(asked)
-    return {"questions": len(listed), "rows": sum(one.rows_waiting for one in listed)}
+    return {"questions": len(together(listed)), "rows": sum(one.rows_waiting for one in listed)}

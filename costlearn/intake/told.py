@@ -25,8 +25,9 @@ def told_kind(
     whose: str,
     place: Place,
     setting: Setting,
-    found: str = "",
+    line: str = "",
     cents: int = 0,
+    likely: str = "material",
 ) -> str | None:
     """The cost kind a person gave for some lines, or None: then it is asked.
 
@@ -35,19 +36,21 @@ def told_kind(
         whose: the lines in words.
         place: where the first of them stands.
         setting: holds the answers, and takes the question.
-        found: the line or text met.
+        line: the line met.
         cents: what waits on this line.
+        likely: the kind that is suggested.
     """
     said = setting.answers.get("cost kind", *about)
     if said is not None:
         text = f"{whose}: {said}, as you answered"
-        setting.notes.once(("kind told", *about), "understood", place, text, found)
+        setting.notes.once(("kind told", *about), "understood", place, text, line)
         return said
-    kinds = tuple(k.key for k in setting.vocabulary.cost_kinds if k.key != "tax")
-    question = f"Which kind of cost: {whose}? Counted as material so far."
-    choices, held = (*kinds, NOT_A_COST), abs(cents)
+    kinds = dict.fromkeys((likely, *(k.key for k in setting.vocabulary.cost_kinds)))
+    choices = (*(kind for kind in kinds if kind != "tax"), NOT_A_COST)
+    perhaps = f" (perhaps {likely})" if likely != "material" else ""
+    question = f"Which kind of cost: {whose}{perhaps}? Counted as material so far."
     setting.ask(
-        "cost kind", about, place, question, choices, found=found, money=held, samples=(found,)
+        "cost kind", about, place, question, choices, found=whose, money=abs(cents), samples=(line,)
     )
     return None
 

@@ -245,17 +245,23 @@ def test_an_absurd_answer_typed_in_is_read_back_before_it_is_kept(
 def test_seven_questions_at_a_time_the_most_money_first_with_all_it_takes_to_answer(
     command: Command, tmp_path: Path, replies: Callable[..., None]
 ) -> None:
-    rows = "".join(f"J-01,2024-03-0{n},yard,zz{n}q,{n}00\n" for n in range(1, 10))
     book = tmp_path / "b"
     jobs = written(tmp_path, "jobs.csv", "Job,Kind,Cost,Finished\nJ-01,bathroom,9000,2024-03-20\n")
-    bills = written(tmp_path, "bills.csv", f"Job,Date,Payee,Kind,Amount\n{rows}")
-    assert command("import", jobs, bills, "--book", book).code == 0
+    bills = [
+        written(
+            tmp_path,
+            f"bills{n}.csv",
+            f"Job,Date,Payee,Kind,Amount\nJ-01,2024-03-0{n},yard,zz{n}q,{n}00\n",
+        )
+        for n in range(1, 10)
+    ]
+    assert command("import", jobs, *bills, "--book", book).code == 0
     shown = command("questions", "--book", book).out
     said = flat(shown)
     assert [f"\n{n}  " in f"\n{shown}" for n in range(1, 9)] == [True] * 7 + [False]
     assert said.index("'zz9q'") < said.index("'zz8q'") < said.index("'zz3q'")
     assert "'zz2q'" not in said
-    assert "Holds up 1 row, $900 (bills.csv, row 10, column 'Kind')." in said
+    assert "Holds up 1 row, $900 (bills9.csv, row 2, column 'Kind')." in said
     assert "2 more on the sheet: costlearn questions --write answers.csv --book" in said
     assert "9 questions hold up 9 rows, $4,500." in said
     assert len(command("questions", "--book", book, "--json").data) == 9

@@ -36,6 +36,7 @@ from costlearn.cli.sources import answers_of, set_firm, source_of  # noqa: E402
 from costlearn.cli.waiting import all_questions  # noqa: E402
 from costlearn.errors import CostlearnError  # noqa: E402
 from costlearn.firm import Firm  # noqa: E402
+from costlearn.intake.alike import together  # noqa: E402
 from costlearn.intake.reader import read_file  # noqa: E402
 from costlearn.records import CostEntry, Finding, Question, job_key  # noqa: E402
 
@@ -191,7 +192,7 @@ def judge(case: dict[str, Any], reading: Reading, name: str, sheets: Sheets) -> 
     """Compare what a book holds with the truth, figure by figure."""
     truth = case["truth"]
     result = Score(
-        name, truth.get("questions_at_most", 0), len(reading.questions),
+        name, truth.get("questions_at_most", 0), len(together(reading.questions)),
         questions=reading.questions, refused=reading.refused,
     )  # fmt: skip
     by_key = {one.key: one for one in reading.held}
@@ -510,7 +511,9 @@ def table(scores: Sequence[Score], *, all_lines: bool = False) -> str:
                 lines.append(f"      {kind}: {what if all_lines else what[:300]}")
         lines += [f"      refused {name}: {text[:160]}" for name, text in one.refused.items()]
         if all_lines:
-            lines += [f"      ? {q.text} ({q.place})" for q in one.questions]
+            lines += [
+                f"      ? {a.question.text} ({a.question.place})" for a in together(one.questions)
+            ]
     verdicts = Counter(one.verdict for one in scores)
     counted = Counter(line.verdict for one in scores for line in one.lines)
     lines.append("")

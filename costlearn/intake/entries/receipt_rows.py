@@ -241,13 +241,15 @@ def _told_kind(table: Table, row: Row, cents: int, place: Place, setting: Settin
     """The cost kind a person gave for all lines of a sheet or of a payee; asked if nobody did."""
     sheet, payee = (table.grid.file, table.grid.sheet), row.text("payee")
     about: tuple[str, ...]
+    sign = None
     if table.column("kind") is not None:
         about = ("paid to", payee_name(payee)) if payee else (*sheet, "blank")
         whose = f"what is paid to '{payee}'" if payee else "the lines that say no kind"
     elif sign := setting.vocabulary.sign_of(f"{payee} {row.text('item')}"):
         # One answer for a whole sheet would make the waste bin and the plumber material.
         bought = payee or row.text("item")
-        about, whose = ("paid to", payee_name(bought)), f"'{bought}' (perhaps {sign})"
+        about, whose = ("paid to", payee_name(bought)), f"'{bought}'"
     else:
         about, whose = (*sheet, "all lines"), "the lines of this sheet not asked apart"
-    return told_kind(about, whose, place, setting, row_text(table, row.index), cents)
+    line = row_text(table, row.index)
+    return told_kind(about, whose, place, setting, line, cents, sign or "material")
