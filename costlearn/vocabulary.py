@@ -112,6 +112,8 @@ class Vocabulary:
     """Folded words of their own that look like a spelling above, and are never taken for it."""
     generic: frozenset[str] = frozenset()
     """Folded words that stand beside many things and make nothing alike."""
+    reserve: frozenset[str] = frozenset()
+    """Folded names of money put by for what nobody can foresee: no phase, and never spent."""
     fillers: frozenset[str] = frozenset()
     """Folded words that say which one, what it is like, or where, and leave an item what it is."""
 
@@ -237,6 +239,14 @@ class Vocabulary:
                 hint=meant(folded, self.phase_words),
             )
         return key
+
+    def knows_phase(self, word: str) -> bool:
+        """Whether a word is one of a phase, or may be one of several.
+
+        >>> standard().knows_phase("Tile"), standard().knows_phase("our time")
+        (True, False)
+        """
+        return fold(word) in self.phase_words or fold(word) in self.ask
 
     def with_phases(self, words: Mapping[str, Iterable[str]]) -> Vocabulary:
         """A copy with the firm's own spellings; an unknown key adds a phase at the end."""

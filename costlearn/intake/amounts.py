@@ -9,6 +9,7 @@ from costlearn.intake.answers import PERSON_DAYS
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row
 from costlearn.intake.tables import Table
+from costlearn.intake.targets import BOTH_HOURS, BOUGHT
 from costlearn.records import COST_KINDS, Amounts
 
 _DAYS = ("person_days", "site_days", "wait_days", "elapsed_days")
@@ -25,6 +26,9 @@ def amounts(
     start = f"{prefix}{side}."
     values: dict[str, float | None] = {m: row.number(start + m) for m in _DAYS}
     hours = row.number(f"{start}person_hours")
+    each = row.number(f"{start}{BOTH_HOURS}")
+    if hours is None and each is not None:
+        hours = 2 * each
     if values["person_days"] is None and hours is not None:
         values["person_days"] = hours / setting.firm.hours_per_day
     bare = row.number(f"{start}days")
@@ -37,6 +41,7 @@ def amounts(
         elif bare is not None:
             crew = _told_crew(table, row, start, values, setting)
     money: dict[str, int | None] = {k: row.cents(start + k) for k in ("cost", *COST_KINDS)}
+    _add_bought(money, row.cents(f"{start}{BOUGHT}"))
     _drop(table, row, start, values, money, setting, keep_credit=keep_credit)
     return Amounts(
         **money,
@@ -46,6 +51,20 @@ def amounts(
         wait_days=_tidy(values["wait_days"]),
         elapsed_days=_tidy(values["elapsed_days"]),
     )
+
+
+def _add_bought(money: dict[str, int | None], bought: int | None) -> None:
+    """Put what was bought, of whatever kind, where it belongs.
+
+    With the labour it is the whole cost, where no whole stands beside it; without, it is kept as
+    material.
+    """
+    if bought is None or money["cost"] is not None:
+        return
+    if money["labour"] is not None:
+        money["cost"] = money["labour"] + bought
+    elif money["material"] is None:
+        money["material"] = bought
 
 
 def dates(table: Table, row: Row, setting: Setting) -> tuple[date | None, date | None]:

@@ -35,6 +35,9 @@ NOT_A_COST = "transfer / not a cost"
 LEAVE_OUT = "leave it out"
 """The answer that something is not to be read."""
 
+SHORTER, LONGER = "the shorter", "the longer"
+"""The answers to which of two lengths a day's work between two times is."""
+
 AREA_WORDS = {"square feet": "sqft", "square metres": "sqm"}
 """The units of a floor, in words, and as they are kept."""
 
@@ -290,6 +293,7 @@ _SETTLERS: Mapping[str, Settler] = {
     "how far": _how_far,
     "part of a line": _one_of("cost", "price", "finished", "started", "quoted", LEAVE_OUT),
     "each": _one_of("each", "together", LEAVE_OUT),
+    "stretch": _one_of(SHORTER, LONGER, LEAVE_OUT),
     "people": _one_of("people", LEAVE_OUT),
     "overtime": _one_of("already in them", "on top of them"),
     "break": _minutes,

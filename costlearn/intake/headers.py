@@ -9,8 +9,16 @@ from dataclasses import dataclass, replace
 from costlearn.intake.answers import NONE, Answers
 from costlearn.intake.looks import Looks, Rows
 from costlearn.intake.spelling import recognise
-from costlearn.intake.targets import fold_heading, headings, measure_reads_as, reads_as
+from costlearn.intake.targets import (
+    BOTH_HOURS,
+    BOUGHT,
+    fold_heading,
+    headings,
+    measure_reads_as,
+    reads_as,
+)
 from costlearn.intake.taxed_headings import receipt_field, without_tax_words
+from costlearn.records import COST_KINDS
 from costlearn.vocabulary import UNASSIGNED, Vocabulary, fold
 
 _LONGEST = 70
@@ -21,6 +29,8 @@ _COST_AND_DAYS = {"actual.cost", "actual.days"}
 _TAXED = frozenset(("tax", "taxes", "hst", "gst", "pst", "qst", "vat", "tps", "tvq", "ttc", "ht"))
 _FILLERS = frozenset(("approx", "approximate", "approximately", "roughly", "altogether", "environ"))
 """Words that say how sure a heading's figures are, and not what they are."""
+_JOINTS = frozenset(("+", "&", "and", "et"))
+_BOUGHT_KINDS = frozenset(kind for kind in COST_KINDS if kind != "labour")
 _TIME_UNITS = {"hours": "person_hours", "days": "days", "weeks": "days"}
 
 
@@ -180,8 +190,14 @@ class HeadingReader:
     def _beside_remark(self, text: str, unit: str | None, kind: str) -> Match | None:
         """A known heading with a remark in brackets, "Money out (our cost)"; none on tax."""
         remark = " ".join(_BRACKETS.findall(text))
-        if len(remark.split()) < 2 or _TAXED & set(fold(remark).split()):
+        said = [part for part in remark.split(",") if _TAXED & set(fold(part).split())]
+        if len(remark.split()) < 2:
             return None
+        if said:
+            # "price (no HST, extras in)": what is said of tax counts, the rest is a remark.
+            without = f"{_BRACKETS.sub(' ', text)} {' '.join(said)}"
+            found = self._known(without, kind) if remark not in said else NO_MATCH
+            return found if found.how == "exact" else None
         for part in _without_brackets(text):
             found = self._known(part, kind)
             if found.how == "exact":
@@ -217,7 +233,10 @@ class HeadingReader:
                 return ""
             return _with_unit("cost", parts.unit)
         known = headings().measures
+        if known.get(f"{parts.unit} {parts.core}") == BOTH_HOURS:
+            return BOTH_HOURS
         measure = known.get(f"{parts.core} {parts.unit}") or known.get(parts.core)
+        measure = measure or _bought(parts.core)
         return _with_unit(measure, parts.unit) if measure else ""
 
     def _phase_column(self, parts: _Parts) -> str:
@@ -272,6 +291,12 @@ def _allowed(field: str, parts: _Parts, kind: str) -> bool:
     if parts.unit in ("each", "percent") and reads_as(kind, field) == "money":
         return False
     return not (parts.unit in _TIME_UNITS and field not in {"hours", "days"})
+
+
+def _bought(core: str) -> str:
+    """The measure of a heading of several kinds of bought cost, "materials + subs"; else ""."""
+    kinds = {headings().measures.get(word) for word in core.split() if word not in _JOINTS}
+    return BOUGHT if len(kinds) > 1 and kinds <= _BOUGHT_KINDS else ""
 
 
 def _with_unit(measure: str, unit: str | None) -> str:
@@ -333,8 +358,9 @@ def _take_apart(folded: str, unit: str | None) -> _Parts:
     sides = headings().sides
     side = ""
     rest: list[str] = []
+    whole = " ".join(words) in headings().measures
     for word in words:
-        if word in sides and not side:
+        if word in sides and not side and not whole:
             side = sides[word]
         else:
             rest.append(word)

@@ -10,6 +10,7 @@ from costlearn.errors import InputProblem, Place
 from costlearn.firm import Firm
 from costlearn.intake.answers import Answers, held
 from costlearn.intake.blocks import part_beside, part_blocks
+from costlearn.intake.both import settle_both
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.currencies import in_named_currency
 from costlearn.intake.day_sheet import NAME, is_day_sheet
@@ -114,7 +115,7 @@ def read_file(
     grids = _parted(sheets, reader, column_map, notes)
     tables = [(grid, find_table(grid, reader, column_map)) for grid in grids]
     if not column_map:
-        tables = _of_jobs(tables, reader, known_jobs, plain)
+        tables = settle_both(_of_jobs(tables, reader, known_jobs, plain), plain)
     waits = any(asked.topic in (TOPIC, QUOTED) for asked in notes.questions.values())
     if grids and not entries and not waits and not any(table for _, table in tables):
         raise _nothing_found(grids, reader, column_map, path)

@@ -10,13 +10,13 @@ from typing import TypeVar
 
 from costlearn.errors import Place
 from costlearn.firm import DATE_ORDERS, Firm
-from costlearn.intake.answers import Answers, key_of
+from costlearn.intake.answers import LEAVE_OUT, LONGER, SHORTER, Answers, key_of
 from costlearn.intake.columns import ColumnMap
 from costlearn.intake.findings import MOST_SAMPLES, Notes
 from costlearn.intake.row import Value
 from costlearn.intake.scope import read_scope_cell
 from costlearn.intake.tables import Column, Table, cell_text
-from costlearn.intake.targets import currency_in, fold_heading, headings, reads_as
+from costlearn.intake.targets import BOTH_HOURS, currency_in, fold_heading, headings, reads_as
 from costlearn.intake.taxed_headings import BEFORE_TAX, WITH_TAX
 from costlearn.intake.titles import with_year, year_around
 from costlearn.intake.values.amounts import currencies_named
@@ -41,6 +41,7 @@ from costlearn.intake.values.numerals import take_sign, tidy
 from costlearn.intake.values.progress import progress_reader
 from costlearn.intake.values.sizes import read_area, read_hours
 from costlearn.intake.values.stints import Stint, read_stint, team_shown
+from costlearn.intake.values.stretches import holds_stretches, read_stretch
 from costlearn.intake.values.taxes import split_tax
 from costlearn.records import Question
 from costlearn.units import say_count
@@ -380,7 +381,37 @@ def _size_reader(
     if table.kind in ("jobs", "phases") and unit != "hours" and _measure(column) in _STINTS:
         return _stint_reader(column, raws, unit, decimal, firm)
     timed = _signed_time if table.kind == "changes" else _time
+    if table.kind == "hours" and column.field == "hours" and holds_stretches(raws):
+        return lambda raw: (
+            _widen(_told_stretch(stretch, raw, table, column, setting))
+            if (stretch := read_stretch(raw))
+            else timed(raw, column.field, unit, firm, decimal)
+        )
     return lambda raw: timed(raw, column.field, unit, firm, decimal)
+
+
+def _told_stretch(
+    found: Reading[float], raw: Raw, table: Table, column: Column, setting: Setting
+) -> Reading[float]:
+    """Hours between times of day; where they may be two lengths, as a person said, once for all."""
+    if len(found.choices) != _TWO:
+        return found
+    said = setting.answers.get("stretch", column.heading)
+    if said is not None:
+        longer = said == LONGER
+        return found if said == LEAVE_OUT else Reading(found.choices[longer])
+    short, long = (f"{hours:g}" for hours in found.choices)
+    setting.ask(
+        "stretch",
+        (column.heading,),
+        table.place(table.body - 1, column.heading),
+        f"'{cell_text(raw)}' may be {short} or {long} hours: which? Such rows wait.",
+        (SHORTER, LONGER, LEAVE_OUT),
+        found=cell_text(raw),
+        holds="hours of jobs",
+        samples=(cell_text(raw),),
+    )
+    return found
 
 
 def _measure(column: Column) -> str:
@@ -495,7 +526,7 @@ def _time(raw: Raw, field: str, unit: str | None, firm: Firm, decimal: str) -> R
 def measured_in_hours(field: str) -> bool:
     """Whether a field of time is kept in hours; every other one is in days."""
     spread = field.startswith(("on.", "at.", "by.", "for."))
-    return spread or field in _HOURS or field.endswith("person_hours")
+    return spread or field in _HOURS or field.endswith(("person_hours", BOTH_HOURS))
 
 
 def _signed_time(

@@ -17,8 +17,20 @@ KINDS = ("jobs", "phases", "hours", "receipts", "changes", "scope", "statement")
 """A row a job; a job and phase; a person and day; a cost line; a change order; a job and item; a
 line of a bank or card statement."""
 
-TIME_MEASURES = ("person_days", "person_hours", "site_days", "wait_days", "elapsed_days", "days")
-MEASURES = ("cost", *COST_KINDS, *TIME_MEASURES, "crew")
+BOTH_HOURS = "both_hours"
+"""Hours of "both", of which a person may have to say whether they are of each."""
+TIME_MEASURES = (
+    "person_days",
+    "person_hours",
+    BOTH_HOURS,
+    "site_days",
+    "wait_days",
+    "elapsed_days",
+    "days",
+)
+BOUGHT = "bought"
+"""All that was bought for a job or phase in one column, such as "materials + subs"."""
+MEASURES = ("cost", *COST_KINDS, BOUGHT, *TIME_MEASURES, "crew")
 SIDES = ("plan", "actual")
 
 _CURRENCIES = {"USD", "CAD", "AUD", "NZD", "GBP", "EUR"}

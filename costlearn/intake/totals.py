@@ -132,12 +132,13 @@ def check_totals(table: Table, rows: list[Row], totals: list[Line], setting: Set
     tallies = {c.key: _Tally() for c in columns}
     waiting = sorted(totals, key=lambda line: line.index)
     kept: list[Row] = []
-    job = ""
+    job, below = "", False
     for row in rows:
         while waiting and waiting[0].index < row.index:
             line = waiting.pop(0)
-            row.after_total = row.after_total or line.claim == "sum"
+            below = below or line.claim == "sum"
             _check(table, columns, line, tallies, notes)
+        row.after_total, below = below, False
         named = key_of(str(row.values.get("job", "")))
         sums = _sums_up(table, row, tallies, setting)
         if sums is _Sums.ASKED:
@@ -145,6 +146,7 @@ def check_totals(table: Table, rows: list[Row], totals: list[Line], setting: Set
         if sums is _Sums.YES:
             label = _label(table, row.index) or "a row of figures with no name"
             _check(table, columns, Line(row.index, "sum", label, row.values), tallies, notes)
+            below = True
             continue
         job = named or job
         kept.append(row)
@@ -179,7 +181,8 @@ def _sums_up(table: Table, row: Row, tallies: dict[str, _Tally], setting: Settin
     again = named and any(named in tally.by_job for tally in tallies.values())
     if table.kind not in _ONCE or len(said) > 1 or (again and table.kind == "jobs"):
         return _Sums.NO
-    if len(figures) > 1 or (max(summed.values()) >= _CHANCE and not said):
+    unknown = said == ["phase"] and not setting.vocabulary.knows_phase(str(row.values["phase"]))
+    if len(figures) > 1 or (max(summed.values()) >= _CHANCE and (not said or unknown)):
         return _Sums.YES
     if max(figures.values()) < _WHOLE_UNITS or said:
         return _Sums.NO

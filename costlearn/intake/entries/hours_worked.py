@@ -14,6 +14,7 @@ from costlearn.intake.targets import fold_heading
 from costlearn.intake.values.cells import Raw, is_missing
 from costlearn.intake.values.clocks import Clock, read_clock, read_pause, shifts
 from costlearn.intake.values.sizes import read_hours
+from costlearn.intake.values.stretches import read_stretch
 from costlearn.vocabulary import fold
 
 DURATION, OF_DAY = "hours worked", "times of day"
@@ -95,7 +96,9 @@ class Worked:
 
     def clocked(self, row: Row) -> bool:
         """Whether times of day tell a row's hours: they are those of each person it names."""
-        return self.by_clock and bool(self._spans(row))
+        if self.by_clock:
+            return bool(self._spans(row))
+        return "hours" in row.values and read_stretch(self.raw(row, "hours")) is not None
 
     def feet(self, rows: Sequence[Row], column: Column) -> list[float]:
         """What a column holds in the rows that are no records: totals at its foot."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from costlearn.errors import Place
 from costlearn.intake.names import phase_of, word_of
 from costlearn.intake.readings import Setting
@@ -12,6 +14,8 @@ from costlearn.intake.targets import headings
 from costlearn.records import CHANGE_STATES, Amounts, ChangeEntry, Entry, JobEntry
 from costlearn.vocabulary import fold
 
+_PARTS = re.compile(r"\s+-\s+|[,;:(]")
+"""What parts the word of a state from a remark."""
 _BASE = {
     "base contract",
     "base",
@@ -89,7 +93,16 @@ def _state(table: Table, row: Row, label: str, setting: Setting) -> str:
         text = "nobody says whether this change was approved; shown apart as verbal"
         setting.notes.add("asked", place, text, label)
         return "verbal"
-    whole = words.get(fold(word)) or next(
-        (words[w] for w in fold(word).split() if w in words and len(w) > 3), None
-    )
-    return whole or word_of(word, words, "state of a change", place, setting) or "verbal"
+    return _said(word) or word_of(word, words, "state of a change", place, setting) or "verbal"
+
+
+def _said(word: str) -> str | None:
+    """The state that a cell says beyond doubt: "signed", "no - they said no", "verbal, paid"."""
+    words, said = headings().change_states, fold(word).split()
+    first = fold(_PARTS.split(word.strip())[0])
+    if known := words.get(fold(word)) or words.get(first):
+        return "approved" if "paid" in said and known == "verbal" else known
+    if "?" in word or {"not", "nothing"} & set(said):
+        return None
+    within = next((words[w] for w in said if w in words and len(w) > 3), None)
+    return within or (words.get(said[-1]) if said else None)

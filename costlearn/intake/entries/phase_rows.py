@@ -16,7 +16,7 @@ from costlearn.intake.tables import Column, Table, cell_text
 from costlearn.intake.values.cells import is_missing
 from costlearn.intake.values.progress import read_progress
 from costlearn.records import Entry, PhaseEntry
-from costlearn.vocabulary import UNASSIGNED
+from costlearn.vocabulary import UNASSIGNED, fold
 
 _ABOUT_TIME = ("started", "finished", "plan.finished")
 
@@ -26,8 +26,12 @@ def phase_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry
     entries: list[Entry] = []
     prefixes = wide_prefixes(table)
     long = table.column("phase") is not None or "phase" in setting.chart.constants
+    below = False
     for row in rows:
+        # What stands below the total and is no phase reckons with it: "our time", "COST".
+        below = (below or row.after_total) and not setting.vocabulary.knows_phase(row.text("phase"))
         why = row.bad or ("" if key_of(row.text("job")) else "it names no job")
+        why = why or _no_phase(row.text("phase"), below, setting)
         if why:
             set_aside(table, row, why, setting)
             continue
@@ -39,6 +43,13 @@ def phase_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry
             set_aside(table, row, "it holds no figure that can be used", setting)
         entries.extend(made)
     return entries
+
+
+def _no_phase(word: str, below: bool, setting: Setting) -> str:
+    """Why a row of a table of phases is none of work; empty if it may be one."""
+    if fold(word) in setting.vocabulary.reserve:
+        return f"'{word}' is money put by, and the work of no phase"
+    return "it stands below the total and names no phase" if word and below else ""
 
 
 def wide_prefixes(table: Table) -> dict[str, str]:

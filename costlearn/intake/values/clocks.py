@@ -99,7 +99,7 @@ def shifts(ends: Sequence[Clock], *, by_24: bool = False) -> tuple[float, ...]:
     """The hours a person may have worked between times of day, shortest first.
 
     Args:
-        ends: start and end, or start, out, back and end of a day with a break.
+        ends: start and end, between them out and back of each break.
         by_24: whether the times are of a clock of 24 hours, as others beside them prove.
 
     >>> shifts([Clock(7.5, False), Clock(4.0, False)])
@@ -116,7 +116,7 @@ def shifts(ends: Sequence[Clock], *, by_24: bool = False) -> tuple[float, ...]:
         whole = (end - start) % 24
         steps = [(moment - start) % 24 for moment in between]
         if 0 < whole < LONGEST_SHIFT and steps == sorted(steps) and max(steps, default=0) <= whole:
-            away = steps[1] - steps[0] if steps else 0.0
+            away = sum(back - out for out, back in zip(steps[::2], steps[1::2], strict=True))
             found.add(round(whole - away, 4))
     return tuple(sorted(found))
 
