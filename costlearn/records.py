@@ -14,8 +14,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
+from typing import Annotated
 
 from costlearn.errors import Place
+from costlearn.fields import Cents, Days, Grade, Hours, People, Share, Shown, SquareFeet, Year
 from costlearn.firm import Firm
 
 COST_KINDS = ("labour", "material", "sub", "rental", "disposal", "permit")
@@ -33,18 +35,18 @@ class Amounts:
     crew size, person-days over site days.
     """
 
-    cost: int | None = None
-    labour: int | None = None
-    material: int | None = None
-    sub: int | None = None
-    rental: int | None = None
-    disposal: int | None = None
-    permit: int | None = None
-    person_days: float | None = None
-    site_days: float | None = None
-    wait_days: float | None = None
-    elapsed_days: float | None = None
-    crew: float | None = None
+    cost: Annotated[Cents | None, Shown("direct cost", sheet="cost")] = None
+    labour: Cents | None = None
+    material: Cents | None = None
+    sub: Cents | None = None
+    rental: Cents | None = None
+    disposal: Cents | None = None
+    permit: Cents | None = None
+    person_days: Annotated[Days | None, Shown("person-days", sheet="person-days", width=12)] = None
+    site_days: Annotated[Days | None, Shown("site days", sheet="site days", width=10)] = None
+    wait_days: Annotated[Days | None, Shown("wait days")] = None
+    elapsed_days: Annotated[Days | None, Shown("elapsed days")] = None
+    crew: Annotated[People | None, Shown("crew size")] = None
 
     @property
     def parts(self) -> int | None:
@@ -64,6 +66,16 @@ class Amounts:
 
 
 NOTHING = Amounts()
+
+Notes = Annotated[str, Shown(sheet="Notes", width=30)]
+JobName = Annotated[str, Shown(sheet="Job", choices="jobs", width=34)]
+PhaseKey = Annotated[
+    str, Shown(sheet="Phase", example="Tile and grout", choices="phases", width=34)
+]
+BooksClosed = Annotated[
+    bool, Shown("books closed", sheet="Books closed", example="yes", choices="yes or no", width=9)
+]
+CallBack = Annotated[str, Shown(called="cause", sheet="Call-back of", choices="phases", width=34)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,24 +99,36 @@ class JobEntry:
     is then the middle.
     """
 
-    job: str
+    job: Annotated[str, Shown(sheet="Job", width=34)]
     place: Place
-    kind: str | None = None
-    state: str | None = None
-    quoted_on: date | None = None
-    started: date | None = None
-    finished: date | None = None
-    area_sqft: float | None = None
-    grade: float | None = None
-    house_year: int | None = None
+    kind: Annotated[str | None, Shown(sheet="Kind", example="bathroom", choices="job kinds")] = None
+    state: Annotated[
+        str | None,
+        Shown(sheet="State", example="finished", choices="states", width=11, only=STATES),
+    ] = None
+    quoted_on: Annotated[
+        date | None, Shown("date of the quote", sheet="Quoted on", example=date(2025, 2, 3))
+    ] = None
+    started: Annotated[date | None, Shown(sheet="Started", example=date(2025, 3, 3))] = None
+    finished: Annotated[date | None, Shown(sheet="Finished", example=date(2025, 3, 21))] = None
+    area_sqft: Annotated[
+        SquareFeet | None,
+        Shown("area in sq ft", called="area", sheet="Floor area", example=48, width=12),
+    ] = None
+    grade: Annotated[
+        Grade | None, Shown(sheet="Grade", example="middle", choices="grades", width=10)
+    ] = None
+    house_year: Annotated[
+        Year | None, Shown("year of the house", sheet="House built", example=1962, width=9)
+    ] = None
     condo: bool | None = None
-    price: int | None = None
-    paid: int | None = None
-    plan: Amounts = NOTHING
-    actual: Amounts = NOTHING
-    books_closed: bool | None = None
+    price: Annotated[Cents | None, Shown(sheet="Quoted price", example=18400)] = None
+    paid: Annotated[Cents | None, Shown(sheet="Price paid", example=19150)] = None
+    plan: Annotated[Amounts, Shown(example={"cost": 13200, "site_days": 12})] = NOTHING
+    actual: Annotated[Amounts, Shown(example={"cost": 14050, "site_days": 13.5})] = NOTHING
+    books_closed: BooksClosed | None = None
     scope: Mapping[str, float | None] = field(default_factory=dict)
-    notes: str = ""
+    notes: Notes = ""
     rough: Mapping[str, Span] = field(default_factory=dict)
 
 
@@ -115,16 +139,16 @@ class PhaseEntry:
     ``rough`` as in :class:`JobEntry`.
     """
 
-    job: str
-    phase: str
+    job: JobName
+    phase: PhaseKey
     place: Place
-    plan: Amounts = NOTHING
-    actual: Amounts = NOTHING
-    started: date | None = None
-    finished: date | None = None
-    percent_complete: float | None = None
-    books_closed: bool | None = None
-    notes: str = ""
+    plan: Annotated[Amounts, Shown(example={"person_days": 4, "cost": 2600})] = NOTHING
+    actual: Annotated[Amounts, Shown(example={"person_days": 5.5, "cost": 3150})] = NOTHING
+    started: Annotated[date | None, Shown(sheet="Started", example=date(2025, 3, 12))] = None
+    finished: Annotated[date | None, Shown(sheet="Finished", example=date(2025, 3, 18))] = None
+    percent_complete: Annotated[Share | None, Shown("share complete")] = None
+    books_closed: BooksClosed | None = None
+    notes: Notes = ""
     rough: Mapping[str, Span] = field(default_factory=dict)
 
 
@@ -136,15 +160,17 @@ class HoursEntry:
     which, and None for all work that is no call-back.
     """
 
-    job: str
-    person: str
-    day: date | None
-    hours: float
+    job: JobName
+    person: Annotated[str, Shown(sheet="Person", example="Ann", width=14)]
+    day: Annotated[date | None, Shown(sheet="Day", example=date(2025, 3, 12))]
+    hours: Annotated[Hours, Shown(sheet="Hours", example=6.5, width=9)]
     place: Place
-    phase: str | None = None
-    waiting: bool = False
-    notes: str = ""
-    callback_of: str | None = None
+    phase: PhaseKey | None = None
+    waiting: Annotated[bool, Shown(sheet="Waiting", example="no", choices="yes or no", width=9)] = (
+        False
+    )
+    notes: Notes = ""
+    callback_of: CallBack | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,18 +181,18 @@ class CostEntry:
     line: it shows what was paid, and its reference is the bank's own.
     """
 
-    job: str | None
-    kind: str
-    net: int
+    job: JobName | None
+    kind: Annotated[str, Shown(sheet="Kind", example="Materials", choices="cost kinds", width=16)]
+    net: Annotated[Cents, Shown(called="amount", sheet="Amount before tax", example=612.4)]
     place: Place
-    tax: int | None = None
+    tax: Annotated[Cents | None, Shown(sheet="Tax", example=79.61, width=11)] = None
     currency: str | None = None
-    day: date | None = None
-    phase: str | None = None
-    payee: str = ""
-    document: str = ""
-    notes: str = ""
-    callback_of: str | None = None
+    day: Annotated[date | None, Shown(sheet="Day", example=date(2025, 3, 10))] = None
+    phase: PhaseKey | None = None
+    payee: Annotated[str, Shown(sheet="Payee", example="tile shop", width=20)] = ""
+    document: Annotated[str, Shown(sheet="Document", example="A-1041", width=14)] = ""
+    notes: Notes = ""
+    callback_of: CallBack | None = None
     on_statement: bool = False
 
     @property
@@ -179,14 +205,19 @@ class CostEntry:
 class ChangeEntry:
     """A change order: what it adds to price, cost and days, and whether the client approved it."""
 
-    job: str
-    label: str
-    state: str
+    job: JobName
+    label: Annotated[str, Shown(sheet="Change", example="second niche", width=30)]
+    state: Annotated[
+        str,
+        Shown(
+            sheet="State", example="approved", choices="change states", width=11, only=CHANGE_STATES
+        ),
+    ]
     place: Place
-    price: int | None = None
-    cost: int | None = None
-    days: float | None = None
-    phase: str | None = None
+    price: Annotated[Cents | None, Shown(sheet="Price", example=750)] = None
+    cost: Annotated[Cents | None, Shown(sheet="Cost", example=480)] = None
+    days: Annotated[Days | None, Shown(sheet="Days", example=1, width=9)] = None
+    phase: PhaseKey | None = None
 
 
 Entry = JobEntry | PhaseEntry | HoursEntry | CostEntry | ChangeEntry

@@ -11,19 +11,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import MISSING, dataclass, fields
 from datetime import date, datetime
 from decimal import Decimal
-from functools import cache
-from types import NoneType
-from typing import Any, get_args, get_type_hints
+from typing import Any
 
 from costlearn.errors import InputProblem, Place
+from costlearn.fields import Column, columns
 from costlearn.records import (
-    CHANGE_STATES,
-    COST_KINDS,
     NOTHING,
-    STATES,
     Amounts,
     ChangeEntry,
     CostEntry,
@@ -54,14 +49,9 @@ NOT_READ = "not read"
 ORIGIN = ("from file", "from sheet", "from row", "from column")
 """The last headings of each table: where an entry was read first."""
 
-_MONEY = frozenset(("price", "paid", "net", "tax", "cost", *COST_KINDS))
-_FROM_ZERO = frozenset(("area_sqft", "percent_complete"))
-_CHOICES = {("jobs", "state"): STATES, ("changes", "state"): CHANGE_STATES}
 _FIGURES = 18
 """A whole number or an amount in cents has no more figures: what a book can keep has 19."""
 LAST_ROW = 10**9
-_SIDES = {"plan": "planned", "actual": "actual"}
-_STYLES = {str: "text", bool: "flag", int: "whole", float: "number", date: "date"}
 _ACTS = re.compile(r"""['\t\r]|[\s"'`‘’“”„‚«»\u200b\u2060]*[=+\-@＝＋－＠]""")
 """How a text begins that a program may take for a formula, also once blanks, quotation marks or
 what cannot be seen were left off."""
@@ -75,53 +65,9 @@ _SPAN = re.compile(r"\s*(?P<name>[a-z_.]+) (?P<low>\d[\d.]*) (?P<high>\d[\d.]*)\
 _ITEM = re.compile(r"\s*(?P<item>\S.*?) (?P<size>\?|[-+.0-9e]+)\s*")
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
-    """One column: its heading, its field (and the amount within it), and how its cells look.
-
-    ``style`` is ``text flag whole number date money scope`` or ``spans``; ``default`` is what a
-    blank cell means, and ``needed`` says that an entry cannot be without it. ``choices`` are the
-    only words it may hold, and ``from_zero`` says that no figure of it can be below zero.
-    """
-
-    heading: str
-    field: str
-    style: str
-    amount: str = ""
-    default: Any = None
-    needed: bool = False
-    choices: tuple[str, ...] = ()
-    from_zero: bool = False
-
-
-@cache
-def columns(kind: str) -> tuple[Column, ...]:
-    """The columns of a table of an export, without those of the origin."""
-    found: list[Column] = []
-    holds = KINDS[kind]
-    hints = get_type_hints(holds)
-    for one in fields(holds):
-        if one.name == "place":
-            continue
-        plain = _plain_type(hints[one.name])
-        heading = one.name.replace("_", " ")
-        if plain is Amounts:
-            found += [_amount(one.name, amount) for amount in get_type_hints(Amounts)]
-        elif plain not in _STYLES:
-            found.append(Column(heading, one.name, "spans" if one.name == "rough" else "scope"))
-        else:
-            default = None if one.default is MISSING else one.default
-            needed = one.default is MISSING and NoneType not in get_args(hints[one.name])
-            style = "money" if plain is int and one.name in _MONEY else _STYLES[plain]
-            choices = _CHOICES.get((kind, one.name), ())
-            from_zero = one.name in _FROM_ZERO
-            found.append(Column(heading, one.name, style, "", default, needed, choices, from_zero))
-    return tuple(found)
-
-
 def headings(kind: str) -> tuple[str, ...]:
     """All headings of a table of an export."""
-    return (*(c.heading for c in columns(kind)), *ORIGIN)
+    return (*(c.heading for c in columns(KINDS[kind])), *ORIGIN)
 
 
 def kind_of_headings(texts: Sequence[object]) -> str | None:
@@ -135,7 +81,7 @@ def kind_of_headings(texts: Sequence[object]) -> str | None:
     if not set(ORIGIN) <= set(texts):
         return None
     for kind in KINDS:
-        needed = {c.heading for c in columns(kind) if c.needed}
+        needed = {c.heading for c in columns(KINDS[kind]) if c.needed}
         if needed <= set(texts) <= set(headings(kind)):
             return kind
     return None
@@ -149,7 +95,7 @@ def kind_of(entry: Entry) -> str:
 def cells(entry: Entry) -> list[Cell]:
     """An entry as the cells of its row: texts guarded, money in cents, yes and no as words."""
     row: list[Cell] = []
-    for column in columns(kind_of(entry)):
+    for column in columns(type(entry)):
         value = getattr(entry, column.field)
         if column.amount:
             value = getattr(value, column.amount)
@@ -173,7 +119,7 @@ def entry_of(kind: str, texts: Sequence[str], row: Sequence[Cell], place: Place)
     given = dict(zip(texts, row, strict=False))
     values: dict[str, Any] = {}
     sides: dict[str, dict[str, Any]] = {}
-    for column in columns(kind):
+    for column in columns(KINDS[kind]):
         where = Place(place.file, place.sheet, place.row, column.heading)
         value = _value(column, given.get(column.heading), where)
         if column.amount:
@@ -224,17 +170,6 @@ def money_text(cents: int) -> str:
     return f"{'-' if cents < 0 else ''}{whole}.{part:02d}"
 
 
-def _plain_type(hint: Any) -> Any:
-    """The type behind "or None"."""
-    options = [option for option in get_args(hint) if option is not NoneType]
-    return options[0] if NoneType in get_args(hint) else hint
-
-
-def _amount(side: str, name: str) -> Column:
-    heading = f"{_SIDES[side]} {name.replace('_', ' ')}"
-    return Column(heading, side, "money" if name in _MONEY else "number", name)
-
-
 def _cell(column: Column, value: Any) -> Cell:
     if column.style == "scope":
         return guard("; ".join(f"{item} {_size(size)}" for item, size in value.items()))
@@ -265,10 +200,11 @@ def _value(column: Column, raw: Cell, place: Place) -> Any:
         value = _PARSERS[column.style](raw)
     except (ValueError, TypeError, ArithmeticError):
         raise InputProblem(f"found '{raw}'", place=place, expected=expected) from None
-    if column.choices and value not in column.choices:
-        expected = ", ".join(column.choices[:-1]) + f" or {column.choices[-1]}"
+    only = column.shown.only
+    if only and value not in only:
+        expected = ", ".join(only[:-1]) + f" or {only[-1]}"
         raise InputProblem(f"found '{raw}'", place=place, expected=expected)
-    if column.from_zero and value < 0:
+    if column.unit.from_zero and value < 0:
         raise InputProblem(f"found '{raw}'", place=place, expected="a number of zero or more")
     return value
 

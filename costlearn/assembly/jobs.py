@@ -23,6 +23,7 @@ from costlearn.assembly.trail import (
 )
 from costlearn.assembly.twins import counted_once, find_twins, say_twins, second_places
 from costlearn.errors import Place
+from costlearn.fields import columns
 from costlearn.firm import Firm
 from costlearn.records import (
     COST_KINDS,
@@ -43,20 +44,12 @@ GIVE_A_JOB = (
     "write it beside each line, in a column 'Job' of their own file, and import that file again"
 )
 """How cost lines that name no job get one."""
-_PLAIN = (
-    "kind",
-    "state",
-    "quoted_on",
-    "started",
-    "finished",
-    "area_sqft",
-    "grade",
-    "house_year",
-    "condo",
-    "price",
-    "paid",
-    "books_closed",
+_PLAIN = tuple(
+    c.field
+    for c in columns(JobEntry)
+    if not c.amount and c.style not in ("scope", "spans") and c.field not in ("job", "notes")
 )
+"""The figures that only job lists state."""
 
 
 def assemble(

@@ -4,34 +4,25 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
 from costlearn.errors import Place
-from costlearn.records import COST_KINDS, NOTHING, Amounts, Origin
+from costlearn.fields import columns, names
+from costlearn.records import NOTHING, Amounts, JobEntry, Origin, PhaseEntry
 from costlearn.units import from_cents, say_money
 
 MOST_PLACES = 50
 """Places kept with a figure; the words beside them say how many rows there were."""
 
-AMOUNT_FIELDS = tuple(f.name for f in fields(Amounts))
+AMOUNT_FIELDS = tuple(c.field for c in columns(Amounts))
 AS_STATED = "as stated"
 """How a figure came about that one row states."""
-MONEY = frozenset(("price", "paid", "cost", *COST_KINDS))
-WORDS = {
-    "person_days": "person-days",
-    "site_days": "site days",
-    "wait_days": "wait days",
-    "elapsed_days": "elapsed days",
-    "crew": "crew size",
-    "cost": "direct cost",
-    "area_sqft": "area in sq ft",
-    "house_year": "year of the house",
-    "quoted_on": "date of the quote",
-    "books_closed": "books closed",
-    "percent_complete": "share complete",
-}
+_COLUMNS = (*columns(JobEntry), *columns(PhaseEntry))
+MONEY = frozenset(c.amount or c.field for c in _COLUMNS if c.style == "money")
+WORDS = {**names(JobEntry), **names(PhaseEntry)}
+"""What sentences call a figure whose name is not said as it stands."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from typing import Any
 from costlearn import tidy
 from costlearn.disk import is_device
 from costlearn.errors import InputProblem, Place
+from costlearn.fields import columns
 from costlearn.firm import Firm
 from costlearn.records import Entry
 from costlearn.units import from_cents
@@ -159,7 +160,7 @@ def _text(kind: str, rows: Iterable[Sequence[tidy.Cell]]) -> bytes:
 
 
 def _styles(kind: str) -> tuple[str, ...]:
-    return (*(c.style for c in tidy.columns(kind)), "text", "text", "whole", "text")
+    return (*(c.style for c in columns(tidy.KINDS[kind])), "text", "text", "whole", "text")
 
 
 def _shown(style: str, cell: tidy.Cell) -> str:

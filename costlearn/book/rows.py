@@ -6,12 +6,14 @@ import math
 import sqlite3
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property, lru_cache
+from operator import attrgetter
 from typing import Any
 
 from costlearn.errors import BookProblem, Place
+from costlearn.fields import Column, columns
 from costlearn.records import (
     NOTHING,
     Amounts,
@@ -29,12 +31,6 @@ from costlearn.tidy import spans_of, spans_text
 
 Row = tuple[Any, ...]
 
-AMOUNT_NAMES = tuple(f.name for f in fields(Amounts))
-_DATES = frozenset(("quoted_on", "started", "finished", "day"))
-_FLAGS = frozenset(("agrees", "books_closed", "condo", "on_statement", "slip", "waiting"))
-_LISTS = frozenset(("choices", "samples"))
-_SPANS = frozenset(("rough",))
-_APART = frozenset(("place", "scope"))
 _WIDEST = 2**63 - 1
 _LONG = 10**60
 """A longer number fills no sentence; Python writes out none of thousands of figures."""
@@ -54,20 +50,19 @@ class Table:
     alike: tuple[str, ...]
 
     @cached_property
-    def names(self) -> tuple[str, ...]:
-        """The record's own fields that are columns or groups of columns."""
-        return tuple(f.name for f in fields(self.holds) if f.name not in _APART)
+    def declared(self) -> tuple[Column, ...]:
+        """The record's own values that are columns; the scope of a job has a table of its own."""
+        return tuple(c for c in columns(self.holds) if c.style != "scope")
 
     @cached_property
     def columns(self) -> tuple[str, ...]:
         """The columns behind the common ones."""
-        found: list[str] = []
-        for name in self.names:
-            if name in ("plan", "actual"):
-                found += [f"{name}_{amount}" for amount in AMOUNT_NAMES]
-            else:
-                found.append(name)
-        return tuple(found)
+        return tuple(column.path.replace(".", "_") for column in self.declared)
+
+    @cached_property
+    def values_of(self) -> Callable[[Any], Row]:
+        """A function that gives a record's own values in the order of the columns."""
+        return attrgetter(*(column.path for column in self.declared))
 
 
 JOBS = Table("job_entry", "job rows", JobEntry, ("job",))
@@ -90,14 +85,7 @@ def content(table: Table, record: Entry | Finding | Question) -> Row:
     Raises:
         BookProblem: a number that is none, or too large to be kept.
     """
-    values: list[Any] = []
-    for name in table.names:
-        value = getattr(record, name)
-        if isinstance(value, Amounts):
-            values += [_kept(getattr(value, n), record.place) for n in AMOUNT_NAMES]
-        else:
-            values.append(_kept(value, record.place))
-    return tuple(values)
+    return tuple(_kept(value, record.place) for value in table.values_of(record))
 
 
 def scope_of(record: Entry | Finding | Question) -> tuple[tuple[str, float | None], ...]:
@@ -198,21 +186,18 @@ def read(
 
 def _builder(table: Table) -> Callable[[Row, dict[str, Any]], Any]:
     """A function that makes a record of a table's row; what each column needs is settled once."""
-    width = len(AMOUNT_NAMES)
-    sides: list[tuple[str, int]] = []
+    sides: dict[str, list[int]] = {}
     as_kept: list[tuple[str, int]] = []
     turned: list[tuple[str, int, Callable[[Any], Any]]] = []
-    at = 0
-    for name in table.names:
-        turn = _turn_of(name)
-        if name in ("plan", "actual"):
-            sides.append((name, at))
-            at += width - 1
+    for at, column in enumerate(table.declared):
+        turn = _TURNS.get(column.style)
+        if column.amount:
+            sides.setdefault(column.field, []).append(at)
         elif turn is None:
-            as_kept.append((name, at))
+            as_kept.append((column.field, at))
         else:
-            turned.append((name, at, turn))
-        at += 1
+            turned.append((column.field, at, turn))
+    spans = [(side, at[0], at[-1] + 1) for side, at in sides.items()]
 
     def build(row: Row, given: dict[str, Any]) -> Any:
         for name, at in as_kept:
@@ -220,24 +205,13 @@ def _builder(table: Table) -> Callable[[Row, dict[str, Any]], Any]:
         for name, at, turn in turned:
             value = row[at]
             given[name] = None if value is None else turn(value)
-        for name, at in sides:
-            known = row[at : at + width]
+        for name, start, end in spans:
+            known = row[start:end]
             empty = all(value is None for value in known)
             given[name] = NOTHING if empty else Amounts(*known)
         return table.holds(**given)
 
     return build
-
-
-def _turn_of(name: str) -> Callable[[Any], Any] | None:
-    """How a column's value comes back as what it was; None if it is kept as it is."""
-    if name in _DATES:
-        return _day
-    if name in _FLAGS:
-        return bool
-    if name in _SPANS:
-        return spans_of
-    return _list if name in _LISTS else None
 
 
 _day = lru_cache(maxsize=1 << 14)(date.fromisoformat)
@@ -246,6 +220,12 @@ _day = lru_cache(maxsize=1 << 14)(date.fromisoformat)
 
 def _list(text: str) -> tuple[str, ...]:
     return tuple(text.split("\n")) if text else ()
+
+
+_TURNS: Mapping[str, Callable[[Any], Any]] = {
+    **{"date": _day, "flag": bool, "spans": spans_of, "list": _list}
+}
+"""How the values of a style come back as what they were; others are kept as they are."""
 
 
 def job_names(connection: sqlite3.Connection, table: Table) -> list[tuple[str, int, Place]]:

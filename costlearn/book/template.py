@@ -12,9 +12,19 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
+from costlearn.fields import Column, columns
 from costlearn.firm import Firm
-from costlearn.records import CHANGE_STATES, STATES
+from costlearn.records import (
+    CHANGE_STATES,
+    STATES,
+    ChangeEntry,
+    CostEntry,
+    HoursEntry,
+    JobEntry,
+    PhaseEntry,
+)
 from costlearn.tidy import EXAMPLE, NOT_READ
+from costlearn.units import SQFT_PER_SQM
 from costlearn.vocabulary import Vocabulary, standard
 
 ROWS = 2000
@@ -47,130 +57,88 @@ class Sheet:
     fields: tuple[Field, ...]
 
 
-JOB = Field("Job", "text", _EXAMPLE_JOB, "jobs", 34)
-CALL_BACK = Field("Call-back of", "text", None, "phases", 34)
-NOTES = Field("Notes", "text", None, "", 30)
-
-
-_RECORDS = (
-    Sheet(
-        "Phases",
-        "One row a job and phase. Fill in the plan before work starts: which phases overrun "
-        "can only be told against it. The actual days come from the Hours sheet by themselves.",
-        (
-            JOB,
-            Field("Phase", "text", "Tile and grout", "phases", 34),
-            Field("Planned person-days", "days", 4, width=12),
-            Field("Planned cost", "money", 2600),
-            Field("Actual person-days", "days", 5.5, width=12),
-            Field("Actual cost", "money", 3150),
-            Field("Started", "date", date(2025, 3, 12)),
-            Field("Finished", "date", date(2025, 3, 18)),
-            Field("Books closed", "text", "yes", "yes or no", 9),
-            NOTES,
-        ),
-    ),
-    Sheet(
-        "Hours",
-        "The most valuable sheet: who worked on which phase each day. Each evening one row for "
-        "each person and phase. It shows which phases run over, and it is the only record that "
-        "can tell what a second person is worth. Say yes under Waiting for paid hours in which "
-        "nothing could be done.",
-        (
-            JOB,
-            Field("Day", "date", date(2025, 3, 12)),
-            Field("Person", "text", "Ann", width=14),
-            Field("Phase", "text", "Tile and grout", "phases", 34),
-            Field("Hours", "hours", 6.5, width=9),
-            Field("Waiting", "text", "no", "yes or no", 9),
-            CALL_BACK,
-            NOTES,
-        ),
-    ),
-    Sheet(
-        "Receipts",
-        "One row a bill or receipt, on the day you get it; credits with a minus. Leave the job "
-        "blank if it is not known yet.",
-        (
-            JOB,
-            Field("Day", "date", date(2025, 3, 10)),
-            Field("Payee", "text", "tile shop", width=20),
-            Field("Document", "text", "A-1041", width=14),
-            Field("Kind", "text", "Materials", "cost kinds", 16),
-            Field("Amount before tax", "money", 612.4),
-            Field("Tax", "money", 79.61, width=11),
-            Field("Phase", "text", "Tile and grout", "phases", 34),
-            CALL_BACK,
-            NOTES,
-        ),
-    ),
-    Sheet(
-        "Changes",
-        "One row a change the client asked for. Only approved ones move the plan, so that "
-        "extra work is not taken for an overrun.",
-        (
-            JOB,
-            Field("Change", "text", "second niche", width=30),
-            Field("Price", "money", 750),
-            Field("Cost", "money", 480),
-            Field("Days", "days", 1, width=9),
-            Field("State", "text", "approved", "change states", 11),
-            Field("Phase", "text", "Tile and grout", "phases", 34),
-            NOTES,
-        ),
-    ),
-)
-
-
 def sheets(firm: Firm) -> tuple[Sheet, ...]:
-    """The sheets in the order in which a job fills them."""
+    """The sheets in the order in which a job fills them.
+
+    Their columns are the fields that say so in their records, those named here before the others.
+    """
     metric = firm.area_unit == "sqm"
-    return (_jobs(metric=metric), _scope(metric=metric), *_RECORDS)
-
-
-def _jobs(*, metric: bool) -> Sheet:
-    area = "Floor area (m²)" if metric else "Floor area (sq ft)"
-    return Sheet(
-        "Jobs",
-        "One row a job, also old ones with only the totals. The floor area, the dates and the "
-        "price quoted are what likeness to a new job is judged by. Say yes under Books closed "
-        "once the last bill is in: a job with bills to come teaches nothing about cost.",
-        (
-            Field("Job", "text", _EXAMPLE_JOB, "", 34),
-            Field("Kind", "text", "bathroom", "job kinds"),
-            Field("State", "text", "finished", "states", 11),
-            Field("Quoted on", "date", date(2025, 2, 3)),
-            Field("Started", "date", date(2025, 3, 3)),
-            Field("Finished", "date", date(2025, 3, 21)),
-            Field("Planned finish", "date", date(2025, 3, 19)),
-            Field(area, "size", 4.5 if metric else 48, width=12),
-            Field("Grade", "text", "middle", "grades", 10),
-            Field("House built", "year", 1962, width=9),
-            Field("Quoted price", "money", 18400),
-            Field("Price paid", "money", 19150),
-            Field("Planned cost", "money", 13200),
-            Field("Actual cost", "money", 14050),
-            Field("Planned site days", "days", 12, width=10),
-            Field("Actual site days", "days", 13.5, width=10),
-            Field("Books closed", "text", "yes", "yes or no", 9),
-            NOTES,
+    notes = _column(next(c for c in columns(JobEntry) if c.field == "notes"), metric=metric)
+    return (
+        Sheet(
+            "Jobs",
+            "One row a job, also old ones with only the totals. The floor area, the dates and the "
+            "price quoted are what likeness to a new job is judged by. Say yes under Books closed "
+            "once the last bill is in: a job with bills to come teaches nothing about cost.",
+            _with_due(_columns(JobEntry, (), metric=metric)),
+        ),
+        Sheet(
+            "Scope",
+            "One row a job and item: what was in the job, and how much of it. Write no as the size "
+            "for an item the job had not.",
+            (
+                *_columns(HoursEntry, ("job",), metric=metric)[:1],
+                Field("Item", "text", "wall tile", "items", 26),
+                Field("Size", "size", 9 if metric else 96, width=10),
+                Field("Unit", "text", "m²" if metric else "sq ft", "units", 9),
+                notes,
+            ),
+        ),
+        Sheet(
+            "Phases",
+            "One row a job and phase. Fill in the plan before work starts: which phases overrun "
+            "can only be told against it. The actual days come from the Hours sheet by themselves.",
+            _columns(PhaseEntry, (), metric=metric),
+        ),
+        Sheet(
+            "Hours",
+            "The most valuable sheet: who worked on which phase each day. Each evening one row for "
+            "each person and phase. It shows which phases run over, and it is the only record that "
+            "can tell what a second person is worth. Say yes under Waiting for paid hours in which "
+            "nothing could be done.",
+            _columns(HoursEntry, ("job", "day", "person", "phase"), metric=metric),
+        ),
+        Sheet(
+            "Receipts",
+            "One row a bill or receipt, on the day you get it; credits with a minus. Leave the job "
+            "blank if it is not known yet.",
+            _columns(CostEntry, ("job", "day", "payee", "document"), metric=metric),
+        ),
+        Sheet(
+            "Changes",
+            "One row a change the client asked for. Only approved ones move the plan, so that "
+            "extra work is not taken for an overrun.",
+            (
+                *_columns(ChangeEntry, ("job", "label", "price", "cost", "days"), metric=metric),
+                notes,
+            ),
         ),
     )
 
 
-def _scope(*, metric: bool) -> Sheet:
-    return Sheet(
-        "Scope",
-        "One row a job and item: what was in the job, and how much of it. Write no as the size "
-        "for an item the job had not.",
-        (
-            JOB,
-            Field("Item", "text", "wall tile", "items", 26),
-            Field("Size", "size", 9 if metric else 96, width=10),
-            Field("Unit", "text", "m²" if metric else "sq ft", "units", 9),
-            NOTES,
-        ),
-    )
+def _columns(record: type, first: Sequence[str], *, metric: bool) -> tuple[Field, ...]:
+    """The columns of a sheet for one kind of record: some fields first, notes last."""
+    shown = [c for c in columns(record) if c.shown.sheet]
+    ranks = {name: rank for rank, name in enumerate(first)}
+    shown.sort(key=lambda c: (c.field == "notes", ranks.get(c.field, len(first))))
+    return tuple(_column(c, metric=metric) for c in shown)
+
+
+def _column(column: Column, *, metric: bool) -> Field:
+    """A field of a record as a column to fill in; areas are in the firm's unit."""
+    shown, looks = column.shown, column.unit.looks
+    heading, example = shown.sheet, shown.example
+    if looks == "size":
+        heading += " (m²)" if metric else " (sq ft)"
+        example = round(example / SQFT_PER_SQM, 1) if metric else example
+    example = _EXAMPLE_JOB if column.field == "job" else example
+    return Field(heading, looks, example, shown.choices, shown.width)
+
+
+def _with_due(found: tuple[Field, ...]) -> tuple[Field, ...]:
+    """The columns of the jobs with the planned finish, of which planned days are made."""
+    at = 1 + next(i for i, one in enumerate(found) if one.heading == "Finished")
+    return (*found[:at], Field("Planned finish", "date", date(2025, 3, 19)), *found[at:])
 
 
 def lists(words: Vocabulary) -> dict[str, tuple[str, ...]]:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
+from typing import Any
 
 from costlearn.errors import Place
+from costlearn.fields import columns
 from costlearn.intake.values.day_ranges import DayRange
 from costlearn.intake.values.money import Money
 from costlearn.intake.values.stints import Stint
@@ -85,9 +88,27 @@ class Row:
         value = self.values.get(key)
         return value if isinstance(value, bool) else None
 
+    def stated(self, record: type) -> dict[str, Any]:
+        """What the row says of the fields of a kind of record, by their names, but for amounts."""
+        found: dict[str, Any] = {}
+        for column in columns(record):
+            key = column.shown.called or column.field
+            value = _STATED[column.style](self, key) if key in self.values else None
+            if value is not None and not column.amount:
+                found[column.field] = int(value) if column.style == "whole" else value
+        return found
+
     def put(self, key: str, value: Value | None) -> None:
         """Set or, with None, take away a value."""
         if value is None:
             self.values.pop(key, None)
         else:
             self.values[key] = value
+
+
+_STATED: Mapping[str, Callable[[Row, str], Any]] = {
+    **{"text": Row.text, "date": Row.day, "flag": Row.flag, "money": Row.cents},
+    **dict.fromkeys(("number", "whole"), Row.number),
+    **dict.fromkeys(("scope", "spans"), lambda _row, _key: None),
+}
+"""How what a row says is taken for each style of a field; scope and ranges are made elsewhere."""

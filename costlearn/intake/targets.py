@@ -9,8 +9,16 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib.resources import files
 
+from costlearn.fields import columns
 from costlearn.intake.values.money import read_money
-from costlearn.records import COST_KINDS
+from costlearn.records import (
+    COST_KINDS,
+    ChangeEntry,
+    CostEntry,
+    HoursEntry,
+    JobEntry,
+    PhaseEntry,
+)
 from costlearn.vocabulary import fold
 
 KINDS = ("jobs", "phases", "hours", "receipts", "changes", "scope", "statement")
@@ -36,111 +44,33 @@ SIDES = ("plan", "actual")
 _CURRENCIES = {"USD", "CAD", "AUD", "NZD", "GBP", "EUR"}
 _AMOUNTS = {f"{side}.{m}": m for side in SIDES for m in MEASURES}
 
-_OWN: dict[str, dict[str, str]] = {
-    "jobs": {
-        "job": "text",
-        "kind": "text",
-        "state": "text",
-        "quoted_on": "date",
-        "started": "date",
-        "finished": "date",
-        "dates": "dates",
-        "plan.finished": "date",
-        "area": "area",
-        "grade": "grade",
-        "house_year": "year",
-        "condo": "flag",
-        "price": "money",
-        "paid": "money",
-        "books_closed": "flag",
-        "crew": "number",
-        "notes": "text",
-        "scope": "text",
-    },
-    "phases": {
-        "job": "text",
-        "phase": "text",
-        "started": "date",
-        "finished": "date",
-        "plan.finished": "date",
-        "percent_complete": "percent",
-        "books_closed": "flag",
-        "crew": "number",
-        "notes": "text",
-    },
-    "hours": {
-        "job": "text",
-        "person": "text",
-        "day": "date",
-        "hours": "time",
-        "weekday": "text",
-        "named_hours": "text",
-        "start": "text",
-        "end": "text",
-        "out": "text",
-        "back": "text",
-        "pause": "text",
-        "regular": "time",
-        "overtime": "time",
-        "double": "time",
-        "phase": "text",
-        "waiting": "flag",
-        "crew": "number",
-        "total": "time",
-        "callback": "text",
-        "cause": "text",
-        "notes": "text",
-    },
-    "receipts": {
-        "job": "text",
-        "day": "date",
-        "payee": "text",
-        "item": "text",
-        "document": "text",
-        "kind": "text",
-        "amount": "money",
-        "gross": "money",
-        "tax": "money",
-        "phase": "text",
-        "callback": "text",
-        "cause": "text",
-        "currency": "text",
-        "notes": "text",
-    },
-    "statement": {
-        "job": "text",
-        "day": "date",
-        "description": "text",
-        "out": "money",
-        "in": "money",
-        "amount": "money",
-        "balance": "money",
-        "marker": "text",
-        "account": "text",
-        "kind": "text",
-        "document": "text",
-        "phase": "text",
-        "currency": "text",
-        "notes": "text",
-    },
-    "changes": {
-        "job": "text",
-        "label": "text",
-        "price": "money",
-        "cost": "money",
-        "days": "time",
-        "state": "text",
-        "phase": "text",
-        "notes": "text",
-    },
-    "scope": {
-        "job": "text",
-        "item": "text",
-        "size": "text",
-        "unit": "text",
-        "notes": "text",
-    },
+_RECORDS: Mapping[str, type] = {
+    **{"jobs": JobEntry, "phases": PhaseEntry, "hours": HoursEntry},
+    **{"receipts": CostEntry, "changes": ChangeEntry},
 }
+"""The record that a row of a kind of table becomes."""
+
+_ONLY_READ = {
+    "jobs": {"dates": "dates", "plan.finished": "date", "crew": "number"},
+    "phases": {"plan.finished": "date", "crew": "number"},
+    "hours": {
+        **dict.fromkeys(("regular", "overtime", "double", "total"), "time"),
+        **{"crew": "number", "named_hours": "text", "weekday": "text"},
+    },
+    "receipts": {"gross": "money"},
+    "statement": {"day": "date", **dict.fromkeys(("out", "in", "amount", "balance"), "money")},
+}
+"""How cells are read from which fields are derived; they are text where nothing is said here."""
+
+
+@cache
+def _own(kind: str) -> Mapping[str, str]:
+    """How the cells of the fields of a kind of table are read: all that have a heading."""
+    only = _ONLY_READ.get(kind, {})
+    record = _RECORDS.get(kind)
+    kept = {c.shown.called or c.field: c.unit.reads for c in columns(record)} if record else {}
+    named = dict.fromkeys(("job", *_raw()[kind], *only, "notes"))
+    return {name: only.get(name) or kept.get(name, "text") for name in named}
 
 
 _SPREAD = {
@@ -162,7 +92,7 @@ def reads_as(kind: str, field: str) -> str | None:
         return spread[1]
     if kind in ("receipts", "statement") and field.endswith((".tax", ".amount", ".gross")):
         return "money"
-    own = _OWN[kind].get(field)
+    own = _own(kind).get(field)
     if own or kind not in ("jobs", "phases"):
         return own
     if kind == "jobs" and field.startswith("scope."):
@@ -182,7 +112,7 @@ def measure_reads_as(field: str) -> str | None:
 
 def own_fields(kind: str) -> tuple[str, ...]:
     """The field names of a kind of table but for its planned and actual figures."""
-    return tuple(_OWN[kind])
+    return tuple(_own(kind))
 
 
 def fields_of(kind: str) -> tuple[str, ...]:
@@ -192,7 +122,7 @@ def fields_of(kind: str) -> tuple[str, ...]:
         more = tuple(f for f, m in _AMOUNTS.items() if m != "days")
     if kind == "jobs":
         more += ("scope.<item>",)
-    return (*_OWN[kind], *more)
+    return (*_own(kind), *more)
 
 
 @dataclass(frozen=True)
@@ -213,9 +143,14 @@ class Headings:
 
 
 @cache
+def _raw() -> Mapping[str, Mapping[str, list[str]]]:
+    return tomllib.loads(files("costlearn.intake").joinpath("headings.toml").read_text("utf-8"))
+
+
+@cache
 def headings() -> Headings:
     """The spellings that ship with costlearn; the table of a kind holds those of any kind too."""
-    raw = tomllib.loads(files("costlearn.intake").joinpath("headings.toml").read_text("utf-8"))
+    raw = _raw()
     everywhere = _spelled(raw["any"])
     return Headings(
         fields={kind: {**everywhere, **_spelled(raw[kind])} for kind in KINDS},

@@ -101,36 +101,24 @@ def _blanks_that_mean_no(
 def _job(
     table: Table, row: Row, blanks: dict[str, bool], words: ScopeWords, setting: Setting
 ) -> JobEntry:
-    name = row.text("job")
     scope, left = _scope(table, row, blanks, words)
-    started, finished = dates(table, row, setting)
+    _, finished = dates(table, row, setting)
     put_elapsed(table, row, setting)
     plan = amounts(table, row, "plan", setting, keep_credit=False)
     actual = amounts(table, row, "actual", setting, keep_credit=False)
-    year = row.number("house_year")
     state = _state(table, row, setting)
     if state is None and (finished or actual.total is not None):
         state = "finished"
+    found = row.stated(JobEntry) | {
+        "kind": _kind(table, row, scope, setting),
+        "state": state,
+        "area_sqft": _positive(table, row, "area", setting),
+        "price": _price(table, row, "price", setting),
+        "paid": _price(table, row, "paid", setting),
+        "notes": joined(row.text("notes"), left),
+    }
     return JobEntry(
-        job=name,
-        place=row.place,
-        kind=_kind(table, row, scope, setting),
-        state=state,
-        quoted_on=row.day("quoted_on"),
-        started=started,
-        finished=finished,
-        area_sqft=_positive(table, row, "area", setting),
-        grade=row.number("grade"),
-        house_year=None if year is None else int(year),
-        condo=row.flag("condo"),
-        price=_price(table, row, "price", setting),
-        paid=_price(table, row, "paid", setting),
-        plan=plan,
-        actual=actual,
-        books_closed=row.flag("books_closed"),
-        scope=scope,
-        notes=joined(row.text("notes"), left),
-        rough=row.spans(),
+        **found, place=row.place, plan=plan, actual=actual, scope=scope, rough=row.spans()
     )
 
 

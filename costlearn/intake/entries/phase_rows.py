@@ -81,7 +81,7 @@ def _long(table: Table, row: Row, setting: Setting) -> list[PhaseEntry]:
     word = row.text("phase")
     column = table.column("phase")
     place = replace(row.place, column=column.heading if column else "phase")
-    started, finished = dates(table, row, setting)
+    dates(table, row, setting)
     put_elapsed(table, row, setting)
     plan = amounts(table, row, "plan", setting, keep_credit=False)
     actual = amounts(table, row, "actual", setting, keep_credit=True)
@@ -90,20 +90,8 @@ def _long(table: Table, row: Row, setting: Setting) -> list[PhaseEntry]:
     if plan.empty and actual.empty and not about_time:
         return []
     phase = phase_of(word, place, setting) if word else _told_phase(table, row, place, setting)
-    return [
-        PhaseEntry(
-            job=row.text("job"),
-            phase=phase,
-            place=row.place,
-            plan=plan,
-            actual=actual,
-            started=started,
-            finished=finished,
-            percent_complete=share,
-            books_closed=row.flag("books_closed"),
-            notes=row.text("notes"),
-        )
-    ]
+    found = row.stated(PhaseEntry) | {"phase": phase, "percent_complete": share}
+    return [PhaseEntry(**found, place=row.place, plan=plan, actual=actual)]
 
 
 def _progress(table: Table, row: Row, setting: Setting) -> float | None:
