@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
+from functools import lru_cache
 
 from costlearn.assembly.called import JobNames
 from costlearn.assembly.names import Pile, pile_up
@@ -36,6 +37,7 @@ _TOGETHER = re.compile(r"\s*(?:[,;/+&]|\band\b|\bet\b)\s*", re.IGNORECASE)
 _WAITING_FOR = re.compile(r"(?:wait(?:ing|ed)? (?:for|on)|en attente d|attente d)", re.IGNORECASE)
 
 
+@lru_cache(maxsize=1 << 12)
 def says_waiting(word: str) -> bool:
     """Whether a word of an hours log says that nobody worked: "waiting", "waiting for the sub".
 

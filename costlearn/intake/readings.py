@@ -40,7 +40,7 @@ from costlearn.intake.values.money import Money, read_money
 from costlearn.intake.values.numerals import take_sign, tidy
 from costlearn.intake.values.progress import progress_reader
 from costlearn.intake.values.sizes import read_area, read_hours
-from costlearn.intake.values.stints import Stint, read_stint, team_shown
+from costlearn.intake.values.stints import Stint, may_tell_crew, read_stint, team_shown
 from costlearn.intake.values.stretches import holds_stretches, read_stretch
 from costlearn.intake.values.taxes import split_tax
 from costlearn.records import Question
@@ -439,7 +439,7 @@ def _stint_reader(
             decimal=decimal,
         )
 
-    team = team or team_shown(read_by(raw, None) for raw in set(raws) if isinstance(raw, str))
+    team = team or team_shown(read_by(raw, None) for raw in set(raws) if may_tell_crew(raw))
 
     def read(raw: Raw) -> Reading[Value]:
         reading = read_by(raw, team)

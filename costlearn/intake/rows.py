@@ -20,7 +20,7 @@ from costlearn.intake.values.lengths import unit_for_bare_areas
 from costlearn.intake.values.money import Money
 from costlearn.intake.values.numerals import MARKS, marks_in, shown, tidy, unquoted
 from costlearn.intake.values.sizes import read_area
-from costlearn.intake.values.stints import Stint, read_stint
+from costlearn.intake.values.stints import Stint, may_tell_crew, read_stint
 from costlearn.tidy import EXAMPLE
 from costlearn.vocabulary import fold
 
@@ -316,7 +316,7 @@ def _take(
 def _tells_crew(raws: Sequence[Raw], setting: Setting) -> bool:
     """Whether cells that say how long a job took also say how many worked."""
     per_day = setting.firm.hours_per_day
-    stints = (read_stint(r, unit="days", hours_per_day=per_day) for r in raws if isinstance(r, str))
+    stints = (read_stint(r, unit="days", hours_per_day=per_day) for r in raws if may_tell_crew(r))
     return any(one.value is not None and one.value.crew is not None for one in stints)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from pathlib import PurePath
 
@@ -93,6 +93,11 @@ class Table:
     titles: tuple[str, ...] = ()
     job: str = ""
     """The job that the lines above name, where it has no column for it."""
+    _by_key: dict[str, Column] = field(default_factory=dict, init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Remember each column by its key: rows ask for them again and again."""
+        self._by_key.update((column.key, column) for column in reversed(self.columns))
 
     def place(self, row: int, column: str = "") -> Place:
         """The place of a grid row (counted from 0) and a column."""
@@ -100,7 +105,7 @@ class Table:
 
     def column(self, field: str) -> Column | None:
         """The column of a field, or of a value's key."""
-        return next((c for c in self.columns if c.key == field), None)
+        return self._by_key.get(field)
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,9 +174,9 @@ def cell_text(raw: Raw) -> str:
     """A cell as text, stripped; a blank cell is an empty text."""
     if raw is None:
         return ""
-    if isinstance(raw, float) and raw.is_integer():
-        raw = int(raw)
-    return " ".join(str(raw).split())
+    if isinstance(raw, str):
+        return " ".join(raw.split())
+    return str(int(raw) if isinstance(raw, float) and raw.is_integer() else raw)
 
 
 def _rows(grid: Grid, chart: ColumnMap | None) -> range:

@@ -96,8 +96,10 @@ def with_year(raw: Raw, year: int | None) -> Raw:
     >>> with_year("2/14", 2026), with_year("3-Mar", 2026), with_year("2/14", None)
     ('2/14/2026', '3-Mar', '2/14')
     """
-    match = _DAY_IN_FIGURES.fullmatch(raw.strip()) if isinstance(raw, str) else None
-    return f"{raw}{match[1]}{year}".replace(" ", "") if match and year is not None else raw
+    if year is None or not isinstance(raw, str):
+        return raw
+    match = _DAY_IN_FIGURES.fullmatch(raw.strip())
+    return f"{raw}{match[1]}{year}".replace(" ", "") if match else raw
 
 
 def _own_title(table: Table) -> str:

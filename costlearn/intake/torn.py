@@ -26,8 +26,9 @@ def torn_rows(table: Table, lines: Sequence[int]) -> dict[int, str]:
     rows = table.grid.rows
     heads = [i for i, raw in enumerate(rows[table.body - 1]) if raw not in (None, "")]
     width = heads[-1] + 1 if heads else 0
-    money = {c.indexes[0] for c in table.columns if reads_as(table.kind, c.field) == "money"}
-    long = {i for i in lines if any(raw not in (None, "") for raw in rows[i][width:])}
+    money = sorted(c.indexes[0] for c in table.columns if reads_as(table.kind, c.field) == "money")
+    wide = lines if len(rows[0]) > width else ()
+    long = {i for i in wide if any(raw not in (None, "") for raw in rows[i][width:])}
     few = len(long) <= _FEW * len(lines)
     found: dict[int, str] = {}
     usual: dict[int, bool] = {}
@@ -58,11 +59,11 @@ def _pushed(rows: Sequence[Sequence[Raw]], index: int, width: int, lines: Sequen
     return not last or all(look_of(rows[i][width - 1]) != last for i in lines if i != index)
 
 
-def _torn_pair(row: Sequence[Raw], money: set[int]) -> int:
+def _torn_pair(row: Sequence[Raw], money: Sequence[int]) -> int:
     """The column of the first half of a torn amount; 0 for none, for names stand first."""
-    cells = [cell_text(raw) for raw in row]
-    for at in range(1, len(cells) - 1):
-        if at in money and _HEAD.fullmatch(cells[at]) and _TAIL.fullmatch(cells[at + 1]):
+    for at in money:
+        inside = 0 < at < len(row) - 1 and _HEAD.fullmatch(cell_text(row[at]))
+        if inside and _TAIL.fullmatch(cell_text(row[at + 1])):
             return at
     return 0
 

@@ -7,7 +7,7 @@ whatever it is called. Where that may be chance, a person is asked and the row w
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 
@@ -140,7 +140,8 @@ def check_totals(table: Table, rows: list[Row], totals: list[Line], setting: Set
             _check(table, columns, line, tallies, notes)
         row.after_total, below = below, False
         named = key_of(str(row.values.get("job", "")))
-        sums = _sums_up(table, row, tallies, setting)
+        figures = {k: f for k in tallies if (f := _figure(row.values.get(k))) is not None}
+        sums = _sums_up(table, row, figures, tallies, setting)
         if sums is _Sums.ASKED:
             continue
         if sums is _Sums.YES:
@@ -150,10 +151,8 @@ def check_totals(table: Table, rows: list[Row], totals: list[Line], setting: Set
             continue
         job = named or job
         kept.append(row)
-        for key, tally in tallies.items():
-            figure = _figure(row.values.get(key))
-            if figure is not None:
-                tally.add(figure, job)
+        for key, figure in figures.items():
+            tallies[key].add(figure, job)
     for line in waiting:
         _check(table, columns, line, tallies, notes)
     return kept
@@ -167,11 +166,17 @@ class _Sums(Enum):
     ASKED = "asked"
 
 
-def _sums_up(table: Table, row: Row, tallies: dict[str, _Tally], setting: Setting) -> _Sums:
+def _sums_up(
+    table: Table,
+    row: Row,
+    stated: Mapping[str, float],
+    tallies: dict[str, _Tally],
+    setting: Setting,
+) -> _Sums:
     """Whether a row is the sum of the rows above: by its figures, and by what else it says."""
-    figures = {k: f for k in tallies if (f := _figure(row.values.get(k))) is not None and f}
-    summed = {k: n for k, f in figures.items() if (n := _rows_summed(f, tallies[k])) > 1}
-    if not figures or len(summed) < len(figures):
+    figures = {k: f for k, f in stated.items() if f}
+    counts = [_rows_summed(f, tallies[k]) for k, f in figures.items()]
+    if not counts or min(counts) <= 1:
         return _Sums.NO
     said = [name for name in (*_NAMING, *_TELLING) if row.values.get(name) is not None]
     label = _label(table, row.index)
@@ -182,11 +187,11 @@ def _sums_up(table: Table, row: Row, tallies: dict[str, _Tally], setting: Settin
     if table.kind not in _ONCE or len(said) > 1 or (again and table.kind == "jobs"):
         return _Sums.NO
     unknown = said == ["phase"] and not setting.vocabulary.knows_phase(str(row.values["phase"]))
-    if len(figures) > 1 or (max(summed.values()) >= _CHANCE and (not said or unknown)):
+    if len(figures) > 1 or (max(counts) >= _CHANCE and (not said or unknown)):
         return _Sums.YES
     if max(figures.values()) < _WHOLE_UNITS or said:
         return _Sums.NO
-    return _asked(table, row, label, max(summed.values()), setting)
+    return _asked(table, row, label, max(counts), setting)
 
 
 def _asked(table: Table, row: Row, label: str, count: int, setting: Setting) -> _Sums:

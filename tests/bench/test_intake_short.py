@@ -22,3 +22,15 @@ def test_short_form_prints_every_step(capsys: pytest.CaptureFixture[str]) -> Non
         assert len(of_step) == 1
         assert float(of_step[0].split()[-1].replace(",", "")) > 0
     assert lines[-1].split()[3] == "12,500"
+
+
+def test_two_checkouts_are_read_in_turns(capsys: pytest.CaptureFixture[str]) -> None:
+    bench.main(["--short", "--against", str(bench.HERE)])
+    head, *lines = capsys.readouterr().out.splitlines()
+    assert head.split() == ["file", "before", "now", "ratio"]
+    assert len(lines) == len(bench.BESIDE) + 2
+    for line in lines:
+        before, now, ratio = map(float, line.split()[-3:])
+        assert before > 0
+        assert now > 0
+        assert ratio > 0

@@ -57,8 +57,9 @@ def purchases(table: Table, rows: Sequence[Row], setting: Setting) -> list[Row]:
             text = "it is the sum of the rows above and is left out"
             setting.notes.add("checked", row.place, text, row_text(table, row.index))
         else:
-            bill = [row] if closed else [*bill, row]
-            closed = False
+            if closed:
+                bill, closed = [], False
+            bill.append(row)
             kept.append(row)
     return kept
 

@@ -42,6 +42,7 @@ class Crews:
     told: str = ""
     """EACH or TOGETHER where the table, its arithmetic or a person says so."""
     waiting: int = 0
+    _named: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
     @classmethod
     def of(cls, table: Table, rows: Sequence[Row], worked: Worked, setting: Setting) -> Crews:
@@ -60,11 +61,17 @@ class Crews:
 
     def names(self, row: Row) -> tuple[str, ...]:
         """The people a row names, spelled as the sheet's legend has them."""
-        column = self.table.column("person")
-        listed = bool(column) and bool(_LISTS & set(fold(column.heading if column else "").split()))
         text = row.text("person")
+        found = self._named.get(text)
+        if found is None:
+            found = self._named[text] = self._people(text)
+        return found
+
+    def _people(self, text: str) -> tuple[str, ...]:
         if not any(c.isalpha() for c in text):
             return (text,) if text else ()
+        column = self.table.column("person")
+        listed = column is not None and bool(_LISTS & set(fold(column.heading).split()))
         return tuple(spelled(n, self.legend) for n in several(text, self.known, listed=listed))
 
     def entries(self, row: Row, whole: HoursEntry) -> list[HoursEntry]:
@@ -78,12 +85,11 @@ class Crews:
         gang = None if is_missing(cell) else read_gang(cell)
         if gang and gang.each:
             return self._gang(whole, gang, names, crew)
-        said = self.worked.raw(row, "crew")
-        if crew is None and not names and not is_missing(said):
+        if crew is None and not names and not is_missing(said := self.worked.raw(row, "crew")):
             raise RowWaits(f"'{cell_text(said)}' is not a number of people", "crew")
         count = float(len(names)) if len(names) > 1 else crew if crew and not names else 1.0
         if count == 1:
-            return [replace(whole, person=names[0] if names else "")]
+            return [whole]
         how = EACH if self.worked.clocked(row) else self._by_total(row, count) or self.told
         if not how:
             self._ask(row, count)
@@ -161,10 +167,10 @@ class Crews:
         self, rows: Sequence[Row], counts: Sequence[tuple[Row, float]], column: Column
     ) -> bool:
         """Whether a row of totals sums the hours of each person."""
-        plain = sum(row.number("hours") or 0.0 for row in rows)
-        each = sum((row.number("hours") or 0.0) * count for row, count in counts)
-        if abs(plain - each) < _NEAR:
+        more = sum((r.number("hours") or 0.0) * (count - 1) for r, count in counts if count != 1)
+        if abs(more) < _NEAR:
             return False
+        each = sum(row.number("hours") or 0.0 for row in rows) + more
         return any(abs(foot - each) < _NEAR for foot in self.worked.feet(rows, column))
 
     def _about(self) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -77,10 +78,14 @@ def _copies(table: Table, rows: Sequence[Row], setting: Setting) -> dict[int, st
     """
     seen: set[tuple[str, ...]] = set()
     again: list[Row] = []
-    for row in rows:
+    # Copies name the same person and day: few rows are worth a look at all their cells.
+    told = [(row.text("person"), row.day("day")) for row in rows]
+    times = Counter(told)
+    for row, (person, day) in zip(rows, told, strict=True):
+        if not person or not day or times[person, day] == 1:
+            continue
         cells = tuple(cell_text(raw) for raw in table.grid.rows[row.index])
-        told = row.text("person") and row.day("day") and not row.bad
-        if told and cells in seen:
+        if cells in seen and not row.bad:
             again.append(row)
         seen.add(cells)
     sure = "a row above says the same: it counts once"
@@ -206,7 +211,7 @@ def _of_row(log: _Log, row: Row) -> list[HoursEntry]:
         if wait := _wait_day(log, row):
             return wait
         raise RowWaits(row.bad, "hours")
-    if any(row.number(c.key) for c in table.columns if c.field in log.held):
+    if log.held and any(row.number(c.key) for c in table.columns if c.field in log.held):
         raise RowWaits
     if log.columns or log.held:
         made = _of_columns(log, row)
@@ -214,8 +219,7 @@ def _of_row(log: _Log, row: Row) -> list[HoursEntry]:
     elif column := table.column(NAMED):
         made = _of_names(log, row, column)
     elif hours := log.worked.hours(row):
-        whole = _entry(log, row, hours)
-        made = log.crews.entries(row, whole)
+        made = log.crews.entries(row, _entry(log, row, hours))
         if log.worked.clocked(row) and not row.number("hours"):
             # What the clock tells is no cell's: the row says where it comes from.
             made = [replace(entry, place=row.place) for entry in made]
@@ -231,13 +235,14 @@ def _of_row(log: _Log, row: Row) -> list[HoursEntry]:
 
 
 def _entry(log: _Log, row: Row, hours: float) -> HoursEntry:
-    """What all people of a row share."""
+    """What all people of a row share, under the name of the only one it names."""
     table, setting = log.table, log.setting
+    names = log.crews.names(row)
     waits = _waits(table, row, row.text("phase"), setting)
     placed = Placed(None) if waits else place_work(table, row, setting)
     return HoursEntry(
         row.text("job"),
-        "",
+        names[0] if len(names) == 1 else "",
         row.day("day"),
         hours,
         row.place,
@@ -254,9 +259,11 @@ def _check_length(log: _Log, row: Row, entry: HoursEntry) -> None:
     Raises:
         RowWaits: the entry has more.
     """
+    if entry.hours <= log.longest or not entry.day:
+        return
     column = log.table.column("hours")
     of_all = column and set(fold(column.heading).split()) & {"man", "person", "labour", "labor"}
-    if entry.hours <= log.longest or not entry.day or (of_all and not entry.person):
+    if of_all and not entry.person:
         return
     span = "week" if log.longest == LONGEST_WEEK else "day"
     where = entry.place.column or "hours"
@@ -303,15 +310,15 @@ def _of_columns(log: _Log, row: Row) -> list[HoursEntry]:
     table = log.table
     made: list[HoursEntry] = []
     whole: HoursEntry | None = None
-    names = log.crews.names(row)
-    who = names[0] if len(names) == 1 else row.text("person")
     for column in log.columns:
         hours = row.number(column.key)
         cell = cell_text(table.grid.rows[row.index][column.indexes[0]])
         waits = not hours and column.field.startswith((ON, AT)) and stood_still(cell)
         if not hours and not waits:
             continue
-        whole = whole or replace(_entry(log, row, 0.0), person=who)
+        if whole is None:
+            whole = _entry(log, row, 0.0)
+            whole = whole if whole.person else replace(whole, person=row.text("person"))
         place = replace(row.place, column=column.heading)
         entry = replace(whole, hours=hours or 0.0, place=place)
         if waits:

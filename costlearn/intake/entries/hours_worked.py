@@ -53,6 +53,7 @@ class Worked:
     within: bool | None = None
     """Whether overtime is part of the hours beside it; None where only a person can say."""
     by_clock: bool = field(default=False, init=False)
+    _parted: bool = field(default=False, init=False)
     when: str = ""
     """Why a column of bare times is not read as hours, "" where it is; "?" while a person is asked.
     """
@@ -61,6 +62,7 @@ class Worked:
     def of(cls, table: Table, rows: Sequence[Row], setting: Setting) -> Worked:
         """How these rows give their hours."""
         made = cls(table, setting)
+        made._parted = any(table.column(name) is not None for name in PARTS)
         made.by_clock = table.column("start") is not None and table.column("end") is not None
         if made.by_clock:
             made._prove_clock(rows)
@@ -69,10 +71,6 @@ class Worked:
         if made._parted and table.column("regular") is None:
             made.within = made._prove_overtime(rows)
         return made
-
-    @property
-    def _parted(self) -> bool:
-        return any(self.table.column(name) is not None for name in PARTS)
 
     def raw(self, row: Row, name: str) -> Raw:
         """A cell as the file has it."""

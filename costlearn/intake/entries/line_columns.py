@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Sequence
 from itertools import pairwise, product
 
@@ -19,6 +20,8 @@ Matched = list[tuple[int, str, Match]]
 
 _MAY_NAME = frozenset(("", "notes", "kind", "job_code", "payee"))
 """Fields of columns that may name jobs, for all their headings say."""
+_ROWS = 1_000
+"""Rows that are looked through for names that come again."""
 _LONGEST = 6
 _MOST = 0.6
 _SHORTEST = 4
@@ -73,7 +76,7 @@ def by_cells(
 
 def kinds_by_cells(rows: Sequence[Sequence[Raw]], row: int, deep: int) -> tuple[str, ...]:
     """The kinds a table below one or two rows of headings can only be; () if any will do."""
-    for last in (row, row + deep - 1):
+    for last in range(row, row + deep):
         heads = [" ".join(str(raw).split()) if raw is not None else "" for raw in rows[last]]
         kinds = looks_like_statement(heads, rows[last + 1 :])
         if kinds:
@@ -90,10 +93,11 @@ def _numbers_rows(rows: Sequence[Sequence[Raw]], at: int) -> bool:
 def _names_jobs(
     rows: Sequence[Sequence[Raw]], at: int, vocabulary: Vocabulary, on_file: frozenset[str]
 ) -> bool:
-    texts = [fold(raw) for row in rows if at < len(row) and isinstance(raw := row[at], str)]
-    texts = [text for text in texts if text]
-    named = set(texts)
-    if len(named) == len(texts) or any(len(text.split()) > _LONGEST for text in named):
+    cells = Counter(row[at] for row in rows[:_ROWS] if at < len(row))
+    texts = [(text, n) for raw, n in cells.items() if isinstance(raw, str) and (text := fold(raw))]
+    named = {text for text, _ in texts}
+    again = sum(n for _, n in texts) > len(named)
+    if not again or any(len(text.split()) > _LONGEST for text in named):
         return False
     jobs = {n for n in named if _speaks_of_a_job(n, vocabulary) or set(n.split()) & on_file}
     rest = {name for name in named - jobs if name not in vocabulary.cost_words}
@@ -103,9 +107,8 @@ def _names_jobs(
 def _speaks_of_a_job(name: str, vocabulary: Vocabulary) -> bool:
     """Whether a name has a kind of job in it, and more than that."""
     words = name.split()
-    known = vocabulary.job_words
     pairs = (" ".join(pair) for pair in pairwise(words))
-    return len(words) > 1 and any(text in known for text in (*words, *pairs))
+    return len(words) > 1 and not vocabulary.job_words.keys().isdisjoint((*words, *pairs))
 
 
 def _own_words(jobs: Collection[str], vocabulary: Vocabulary) -> frozenset[str]:
@@ -158,6 +161,8 @@ def _explains(
 
 def is_bill(rows: Sequence[Sequence[Raw]]) -> bool:
     """Whether lines end in a subtotal or total and a tax, as those of one bill do."""
+    if len(rows) > _ROWS:
+        return False
     first = [next((raw for raw in row if raw not in (None, "")), None) for row in rows]
     labels = [fold_heading(raw) for raw in first if isinstance(raw, str)]
     known = headings().totals

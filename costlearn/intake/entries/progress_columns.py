@@ -6,9 +6,10 @@ or a word such as "done", or the words around the table speak of progress.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date
+from itertools import islice
 
 from costlearn.firm import DATE_ORDERS
 from costlearn.intake.files.sheets import Grid
@@ -38,7 +39,7 @@ def by_progress(
     """The columns of a table of phases with those that say how far the phases are."""
     unknown = [(at, text) for at, text, match in found if not match.field]
     shares = [(at, text) for at, text in unknown if _all_shares(_cells(grid, body, at, text))]
-    cells = [raw for at, text in shares for raw in _cells(grid, body, at, text)]
+    cells = (raw for at, text in shares for raw in _cells(grid, body, at, text))
     days = {at: day for at, text in shares if (day := _day(text))}
     in_order = sorted(days, key=lambda at: days[at])
     said = set(hints) & _SPEAK or any(says_progress(raw) for raw in cells)
@@ -54,25 +55,29 @@ def by_progress(
     ]
 
 
-def _cells(grid: Grid, body: int, at: int, text: str) -> list[Raw]:
+def _cells(grid: Grid, body: int, at: int, text: str) -> Iterator[Raw]:
     """The cells below a heading; where it stands again, another table begins."""
-    return [row[at] for row in grid.rows[body:] if not is_missing(row[at]) and row[at] != text]
+    for row in grid.rows[body:]:
+        raw = row[at]
+        if not is_missing(raw) and raw != text:
+            yield raw
 
 
 def _grows(rows: Iterable[Sequence[Raw]], days: Sequence[int]) -> bool:
     """Whether figures grow from day to day to more than two people work in one: no hours do."""
+    if len(days) < _FEWEST:
+        return False
     most = 0.0
     for row in rows:
         shares = [value for at in days if (value := read_progress(row[at]).value) is not None]
         if shares != sorted(shares):
             return False
         most = max([most, *(100 * share for share in shares)])
-    return len(days) >= _FEWEST and most > _MOST_HOURS
+    return most > _MOST_HOURS
 
 
-def _all_shares(cells: Iterable[Raw]) -> bool:
-    listed = list(cells)
-    return bool(listed) and all(may_say_progress(raw) for raw in listed)
+def _all_shares(cells: Iterator[Raw]) -> bool:
+    return any(map(may_say_progress, islice(cells, 1))) and all(map(may_say_progress, cells))
 
 
 def _day(text: str) -> date | None:

@@ -8,7 +8,7 @@ what a client pays: no line is a cost, and none of them is a planned one.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import PurePath
@@ -57,6 +57,8 @@ _MONEY = re.compile(r"[$\s]*-?[$\s]*\d[\d,. ]*(?:\$|k)?")
 _BEFORE_DAY = re.compile(r"^\s*(?:(?:quoted|quote|date|dated|on|of)\b[ :]*)+", re.IGNORECASE)
 _GAP = re.compile(r"\s{2,}|\t")
 _FEWEST = 2
+_MOST_ROWS = 1_000
+"""No quote is longer; common practice, no source."""
 _SLACK = 1
 """Cents by which a line may be rounded."""
 
@@ -99,10 +101,13 @@ def without_quotes(
 
 def _quote(grid: Grid, known_jobs: Collection[str], setting: Setting) -> list[Entry] | None:
     """The job that a sheet prices; None where the sheet is no quote."""
-    for laid in (grid, _spaced(grid)):
-        rows = _amounts(laid)
+    if len(grid.rows) > _MOST_ROWS:
+        return None
+    for lines in (grid.rows, _by_spaces(grid)):
+        rows = _amounts(lines)
         if len(rows) < _FEWEST:
             continue
+        laid = grid if lines is grid.rows else _spaced(grid)
         titles, heads = _parted(laid.rows[: rows[0].row])
         name = _name(laid, titles, known_jobs)
         if not name or not _prices(laid, titles, heads, name, known_jobs):
@@ -121,21 +126,25 @@ def _parted(rows: Sequence[Sequence[Raw]]) -> tuple[Sequence[Sequence[Raw]], set
     return (rows[:-1], heads) if headed else (rows, set())
 
 
+def _by_spaces(grid: Grid) -> Iterator[tuple[Raw, ...]]:
+    """The rows of a text laid out with spaces, of which commas made cells: parted at spaces."""
+    for row in () if grid.sheet else grid.rows:
+        line = ",".join(str(raw) for raw in row if raw is not None)
+        yield tuple(part for part in _GAP.split(line.strip()) if part)
+
+
 def _spaced(grid: Grid) -> Grid:
-    """A text laid out with spaces, of which commas made cells: parted where spaces are."""
-    if grid.sheet:
-        return grid
-    lines = [",".join(str(raw) for raw in row if raw is not None) for row in grid.rows]
-    parted = [tuple(part for part in _GAP.split(line.strip()) if part) for line in lines]
+    """The sheet of such a text, its rows equally wide."""
+    parted = list(_by_spaces(grid))
     width = max(map(len, parted), default=0)
     rows = tuple((*part, *(None,) * (width - len(part))) for part in parted)
     return Grid(grid.file, grid.sheet, rows, grid.first_row)
 
 
-def _amounts(grid: Grid) -> list[_Line]:
+def _amounts(rows: Iterable[Sequence[Raw]]) -> list[_Line]:
     """The rows that end in an amount; none where a row says more than one, or a day."""
     found: list[_Line] = []
-    for row, cells in enumerate(grid.rows):
+    for row, cells in enumerate(rows):
         filled = [raw for raw in cells if raw is not None and raw != ""]
         if len(filled) < 2:
             continue

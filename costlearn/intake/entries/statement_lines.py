@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from costlearn.intake.looks import look_of
 from costlearn.intake.targets import currency_in, fold_heading, headings
@@ -93,6 +94,7 @@ def meaning_of(description: str, *, money_in: bool, payees: Iterable[frozenset[s
     return Meaning("unknown")
 
 
+@lru_cache(maxsize=1 << 16)
 def payee_words(description: str) -> frozenset[str]:
     """The words of a line that name who was paid.
 
@@ -128,6 +130,7 @@ def _said(description: str) -> dict[str, str]:
     return found
 
 
+@lru_cache(maxsize=1 << 16)
 def went(description: str) -> int:
     """Which way a line's words say the money went: 1 out, -1 in, 0 where they do not say.
 
@@ -181,12 +184,14 @@ def looks_like_statement(heads: Sequence[str], rows: Sequence[Sequence[Raw]]) ->
     currencies, or what is bought filed under a category, class or account, a list of purchases or
     a statement, and never a list of jobs.
     """
+    folded = [fold_heading(head) for head in heads]
+    known = headings().fields["statement"]
+    if not {known.get(head) for head in folded} & {"amount", "out", "in"}:
+        return ()
     sample = rows[:_SAMPLE]
     looks = [Counter(look_of(r[at]) for r in sample if at < len(r)) for at in range(len(heads))]
-    folded = [fold_heading(head) for head in heads]
     if not any(look["date"] * 2 > look.total() for look in looks):
         return ()
-    known = headings().fields["statement"]
     money = [at for at, look in enumerate(looks) if look["money"] + look["figure"] and heads[at]]
     fields = {known.get(folded[at], "") for at in money}
     if not fields & {"amount", "out", "in"}:

@@ -13,6 +13,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+from functools import lru_cache
 from typing import Generic, Literal, TypeVar
 
 from costlearn.intake.values.numerals import (
@@ -106,15 +107,20 @@ def is_missing(raw: Raw, also: Collection[str] = ()) -> bool:
         return math.isnan(raw)
     if not isinstance(raw, str):
         return False
+    if raw[:1].isdigit() and not also:
+        return False
+    if _says_nothing(raw):
+        return True
+    text = unquoted(tidy(raw)) if also else ""
+    return any(text.casefold() == tidy(a).casefold() or fold(text) == fold(a) != "" for a in also)
+
+
+@lru_cache(maxsize=1 << 12)
+def _says_nothing(raw: str) -> bool:
     text = unquoted(tidy(raw))
     if _ONLY_MARKS.fullmatch(text) or _ERROR_CODE.fullmatch(text):
         return True
-    if not also and text[0].isdigit():
-        return False
-    folded = fold(text)
-    return (folded in _NOTHING and "&" not in text) or any(
-        text.casefold() == tidy(a).casefold() or folded == fold(a) != "" for a in also
-    )
+    return not text[0].isdigit() and fold(text) in _NOTHING and "&" not in text
 
 
 _WITH_K = re.compile(r"\d ?k\b", re.IGNORECASE)

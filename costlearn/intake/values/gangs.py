@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from costlearn.intake.values.cells import NUMBER_WORDS, Raw, Reading, read_number
 from costlearn.intake.values.numerals import tidy, unquoted
@@ -56,6 +57,7 @@ class Gang:
         return self.hours * (self.people or 1)
 
 
+@lru_cache(maxsize=1 << 10, typed=True)
 def read_gang(raw: Raw) -> Gang | None:
     """Hours of several people or in several parts, or None for anything else.
 

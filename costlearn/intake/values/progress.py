@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import replace
+from functools import lru_cache
 
 from costlearn.intake.values.cells import Raw, Reading, read_number, read_percent, refused
 from costlearn.intake.values.numerals import tidy
@@ -62,6 +63,7 @@ def progress_reader(raws: Iterable[Raw], decimal: str) -> Callable[[Raw], Readin
     return read
 
 
+@lru_cache(maxsize=1 << 10, typed=True)
 def says_progress(raw: Raw) -> bool:
     """Whether a cell can only say how far something is: a percent sign, or words."""
     return (
@@ -71,6 +73,7 @@ def says_progress(raw: Raw) -> bool:
     )
 
 
+@lru_cache(maxsize=1 << 10, typed=True)
 def may_say_progress(raw: Raw) -> bool:
     """Whether a cell may say how far something is: also a figure to 100, or one that is doubted."""
     if isinstance(raw, str):

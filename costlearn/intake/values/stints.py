@@ -91,6 +91,15 @@ def read_stint(
     return _settled(found, raw, unit, hours_per_day, team)
 
 
+def may_tell_crew(raw: Raw) -> bool:
+    """Whether a cell may say how many worked: a bare figure does not.
+
+    >>> may_tell_crew("12.5"), may_tell_crew("12 x 2")
+    (False, True)
+    """
+    return isinstance(raw, str) and not raw.replace(".", "").replace(",", "").strip().isdigit()
+
+
 def team_shown(readings: Iterable[Reading[Stint]]) -> int | None:
     """How many the firm is, by the cells of a column: two if some show a crew of two and none more.
 
