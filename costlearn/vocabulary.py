@@ -114,6 +114,10 @@ class Vocabulary:
     """Folded words that stand beside many things and make nothing alike."""
     reserve: frozenset[str] = frozenset()
     """Folded names of money put by for what nobody can foresee: no phase, and never spent."""
+    several: frozenset[str] = frozenset()
+    """Folded names of rows that stand for many small jobs."""
+    called_off: frozenset[str] = frozenset()
+    """Folded words for a job that was never begun and will not be."""
     fillers: frozenset[str] = frozenset()
     """Folded words that say which one, what it is like, or where, and leave an item what it is."""
 
@@ -239,6 +243,11 @@ class Vocabulary:
                 hint=meant(folded, self.phase_words),
             )
         return key
+
+    @cached_property
+    def several_jobs(self) -> tuple[str, ...]:
+        """How names begin that stand for many small jobs."""
+        return tuple(self.several)
 
     def knows_phase(self, word: str) -> bool:
         """Whether a word is one of a phase, or may be one of several.

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 
 from costlearn.assembly.called import JobNames
 from costlearn.errors import Place
@@ -138,6 +138,12 @@ def _on_two_lists(entries: Iterable[JobEntry], owner: Mapping[str, str]) -> dict
             tables.setdefault(where, {}).setdefault(key, entry)
     found: dict[str, str] = {}
     before: dict[str, JobEntry] = {}
+    begun = {
+        key
+        for rows in tables.values()
+        for key, entry in rows.items()
+        if entry.state == "running" or (entry.started and not entry.finished)
+    }
     for rows in tables.values():
         known = JobNames({key: entry.job for key, entry in before.items() if key not in rows})
         for key, entry in rows.items():
@@ -148,15 +154,23 @@ def _on_two_lists(entries: Iterable[JobEntry], owner: Mapping[str, str]) -> dict
             alike = [one for one in same if _figures_agree(before[one], entry)]
             if len(alike) == 1 and (called.key or _agrees_twice(before[alike[0]], entry)):
                 found[key] = alike[0]
-            elif called.key and _is_its_quote(entry, before[called.key]):
+            elif called.key and _is_its_quote(entry, before[called.key], begun):
                 found[key] = called.key
         before |= {key: entry for key, entry in rows.items() if key not in found}
     return found
 
 
-def _is_its_quote(entry: JobEntry, job: JobEntry) -> bool:
-    """Whether a row is a quote, and may be that of a job under way: nothing speaks against it."""
-    return entry.state == "quoted" and job.state != "finished" and not _compared(job, entry)
+def _is_its_quote(entry: JobEntry, job: JobEntry, begun: Collection[str]) -> bool:
+    """Whether a row is a quote, and may be that of a job under way: nothing speaks against it.
+
+    Of a job that has begun it may be an earlier quote, with another price.
+    """
+    quote = entry.state == "quoted" or (entry.quoted_on and not entry.started)
+    if not quote or job.state == "finished" or not entry.actual.empty:
+        return False
+    if job_key(job.job) in begun:
+        entry, job = (replace(one, price=None, paid=None) for one in (entry, job))
+    return not _compared(job, entry)
 
 
 def _figures_agree(one: JobEntry, other: JobEntry) -> bool:

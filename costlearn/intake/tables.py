@@ -441,6 +441,9 @@ def _assign(
     taken: dict[str, Column] = {}
     unused: list[tuple[str, Match]] = []
     ranked = sorted(matches, key=lambda m: _RANKS.index(m[2].how))
+    if kind == "jobs":
+        # "Charged" is the price, but what was paid where "Contract" stands beside it.
+        ranked.sort(key=lambda m: len(_meanings(m[1], kind)) > 1)
     if kind == "receipts":
         ranked.sort(key=lambda m: bool(taxes_named(fold_heading(m[1]))))
     for index, text, match in ranked:
@@ -451,12 +454,20 @@ def _assign(
             name = field = f"{len(taken)}.tax"
         if kind in _LINES and name in taken and other_currency(text, taken[name].heading):
             name = field = f"{len(taken)}.{field}"
+        if kind == "jobs" and name in taken:
+            other = (way for way in _meanings(text, kind) if way not in taken)
+            name = field = next(other, name)
         if not field or name in taken:
             unused.append((text, match))
             continue
         taken[name] = Column(field, text, (index,), match.unit, match.how, match.near)
     columns = _with_code(taken, kind, unused)
     return tuple(sorted(columns, key=lambda c: c.indexes[0])), tuple(unused)
+
+
+def _meanings(text: str, kind: str) -> tuple[str, ...]:
+    """All that a heading may mean in a kind of table, where that is more than one field."""
+    return headings().others[kind].get(fold_heading(text), ())
 
 
 def _another_tax(text: str, field: str, taken: Mapping[str, Column]) -> bool:

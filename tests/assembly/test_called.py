@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 
 from costlearn.assembly import assemble
@@ -83,3 +85,16 @@ def test_two_rows_of_one_list_are_two_jobs_however_alike() -> None:
 def test_hours_of_a_name_that_means_one_job_are_of_that_job() -> None:
     hours = HoursEntry("birch", "Ann", None, 8.0, Place("log.csv", "", 2))
     assert names(job("Birch hall bath", 2_195_000, 2), hours) == ["Birch hall bath"]
+
+
+def test_an_earlier_quote_of_a_job_that_has_begun_is_none_of_its_own() -> None:
+    begun = JobEntry("Basswood main bath", Place("list.csv", "", 8), started=date(2026, 10, 27))
+    later = JobEntry(
+        "Basswood main bath", Place("q2.csv", "", 1), price=3_605_000, quoted_on=date(2026, 10, 5)
+    )
+    older = JobEntry(
+        "Basswood bath", Place("q.csv", "", 1), price=3_410_000, quoted_on=date(2026, 9, 21)
+    )
+    assert names(begun, later, older) == ["Basswood main bath"]
+    # Nothing has begun: two prices are two jobs.
+    assert names(later, older) == ["Basswood bath", "Basswood main bath"]

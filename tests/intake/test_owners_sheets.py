@@ -9,7 +9,7 @@ import pytest
 from costlearn.firm import Firm
 from costlearn.intake.answers import Answers
 from costlearn.intake.reader import read_file
-from costlearn.records import Batch, ChangeEntry, HoursEntry, PhaseEntry
+from costlearn.records import Batch, ChangeEntry, HoursEntry, JobEntry, PhaseEntry
 
 FIRM = Firm(day_rates={"T": 380.0, "M": 240.0}, people=("T", "M"), tax_recoverable=True)
 
@@ -114,3 +114,62 @@ def test_times_of_day_in_one_cell_are_hours_of_each_who_is_named(tmp_path: Path)
     assert asked.text == "'7-8' may be 1 or 13 hours: which? Such rows wait."
     told = read(tmp_path, "log.csv", LOG, {asked.key: "the longer"})
     assert ("M", 13) in [(e.person, e.hours) for e in told.entries if isinstance(e, HoursEntry)]
+
+
+def jobs(batch: Batch) -> dict[str, JobEntry]:
+    """The jobs of a batch by their names."""
+    return {e.job: e for e in batch.entries if isinstance(e, JobEntry)}
+
+
+def test_what_was_charged_is_paid_where_the_contract_stands_beside_it(tmp_path: Path) -> None:
+    text = "Job,Our cost,Contract,Extras,Charged\nElm kitchen,51730,62500,1850,64350\n"
+    job = jobs(read(tmp_path, "jobs.csv", text))["Elm kitchen"]
+    assert (job.price, job.paid) == (62500_00, 64350_00)
+    alone = jobs(read(tmp_path, "jobs.csv", "Job,Our cost,Charged\nElm bath,9000,12000\n"))
+    assert alone["Elm bath"].price == 12000_00
+
+
+def test_many_small_jobs_and_one_called_off_are_no_jobs_and_a_running_one_is(
+    tmp_path: Path,
+) -> None:
+    text = """Client / job,Type,From - to,Our cost,man days
+Elm bath,bath,2024-01-15 - 2024-02-14,21950,40
+Poplar kitchen,kitchen,called off,,
+"odd jobs (taps, one fan), 11 of them",small,all year,3900,9
+Oak bath,bath,2024-11-04 -,running,
+"""
+    batch = read(tmp_path, "list.csv", text)
+    assert list(jobs(batch)) == ["Elm bath", "Oak bath"]
+    assert jobs(batch)["Oak bath"].state == "running"
+    said = " ".join(f.text for f in batch.findings if f.kind == "set aside")
+    assert "it was called off" in said
+    assert "many small jobs" in said
+    assert not batch.questions
+
+
+def test_a_remark_on_tax_and_one_on_extras_share_the_brackets_of_a_heading(tmp_path: Path) -> None:
+    text = 'Job,cost,"price (no HST, extras in)"\nElm bath,9000,12000\n'
+    batch = read(tmp_path, "list.csv", text)
+    assert jobs(batch)["Elm bath"].price == 12000_00
+    assert not batch.questions
+
+
+def test_a_draft_is_quoted_and_a_name_of_two_rooms_leaves_the_kind_open(tmp_path: Path) -> None:
+    text = """Yew laundry + powder,,
+DRAFT not sent,,
+line,description,price
+1,"Take out, bin",1980
+2,Framing,1450
+,subtotal,3430
+"""
+    batch = read(tmp_path, "yew quote.csv", text)
+    job = jobs(batch)["Yew laundry + powder"]
+    assert (job.state, job.kind, job.price) == ("quoted", None, 3430_00)
+    assert any("of which one kind" in f.text for f in batch.findings)
+
+
+def test_minus_in_words_takes_off(tmp_path: Path) -> None:
+    text = "Job,Change order,Amount,Status\nElm,no pull-outs,minus 380,signed\n"
+    (change,) = read(tmp_path, "changes.csv", text).entries
+    assert isinstance(change, ChangeEntry)
+    assert change.price == -380_00

@@ -31,6 +31,8 @@ class Held:
     stated: set[str] = field(default_factory=set)
     lines: list[float] = field(default_factory=list)
     """Its cost lines, one by one."""
+    conflicts: tuple[str, ...] = ()
+    """What the book says of records that disagree."""
     rows: set[tuple[str, int]] = field(default_factory=set)
     """Files and rows of its hours and cost lines."""
 
@@ -46,7 +48,7 @@ def held_by(history: History, entries: Iterable[Entry]) -> list[Held]:
 
 
 def _held(job: Job, pile: Pile | None, firm: Firm) -> Held:
-    held = Held(job.name, job.key)
+    held = Held(job.name, job.key, conflicts=job.conflicts)
     how = {one.figure: one.how for one in job.origins}
     put = held.figures
     if how.get("state") not in NOT_SAID:

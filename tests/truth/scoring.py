@@ -44,6 +44,8 @@ CASES = HERE / "cases"
 RIGHT, ASKED, REFUSED, SILENT, WRONG = "right", "asked", "refused", "silent", "WRONG"
 SPEAKING = ("asked", "set aside")
 """Kinds of findings that name what is not used."""
+ROUGHLY = 0.03
+"""How far a figure marked as rough may lie from the exact one."""
 CLOSE = {"area": 0.5, "site_days": 0.02, "person_days": 0.02, "wait_days": 0.02, "crew": 0.02}
 MONEY = ("cost", "price", "quote_price", "quote_cost", "receipts", "changes")
 
@@ -245,6 +247,8 @@ def _judge_job(
         values = [value, *(v for one in others for v in one)]
         if figure in {"cost", "price"} and held:
             verdict, found = _judge_money(figure, values, held)
+            if verdict == WRONG and _is_open(job, figure, value, found, held, reading, sheets):
+                verdict = ASKED
         elif figure == "quote_price" and found is not None and found == wanted.get("price"):
             # The one price on file is what was paid; what was quoted is not on file.
             verdict = RIGHT if agrees(figure, found, value) else SILENT
@@ -258,9 +262,14 @@ def _judge_job(
             verdict = RIGHT
         else:
             part = held is not None and _is_part(figure, found, value, held, reading, sheets)
+            if figure == "receipts" and held is not None:
+                part = part or _is_open(job, figure, value, found, held, reading, sheets)
             verdict = ASKED if part else WRONG
         if verdict == SILENT and any(o["figure"] == figure and o.get("missing") for o in fair):
             verdict = RIGHT
+        if verdict == SILENT and held and "." in figure:
+            # Its rows may all be of a word that is asked about.
+            verdict = ASKED if _is_part(figure, 0, value, held, reading, sheets) else SILENT
         if verdict == SILENT:
             verdict = _how_missing(name, value, reading, sheets)
         lines.append(Line(name, figure, verdict, found, value))
@@ -278,12 +287,46 @@ def _board(name: str, wanted: dict[str, Any], figures: dict[str, Any]) -> list[d
         board, proof = f"board.{measure}", f"waterproof.{measure}"
         both = wanted.get(board, 0) + wanted.get(proof, 0)
         parts = figures.get(board, 0), figures.get(proof, 0)
-        if board in wanted and parts[1] and abs(sum(parts) - both) < 0.0201:
+        # Rows whose phase is asked about ("boarding") are in neither so far.
+        waits = figures.get(f"unassigned.{measure}", 0)
+        if board in wanted and parts[1] and -0.0201 < both - sum(parts) <= waits + 0.0201:
             fair += [{"job": name, "figure": board, "values": [parts[0]], "missing": True},
                      {"job": name, "figure": proof, "values": [parts[1]]}]  # fmt: skip
     return fair
 
 
+def _is_open(
+    job: dict[str, Any], figure: str, value: Any, found: Any, held: Held, reading: Reading,
+    sheets: Sheets,
+) -> bool:  # fmt: skip
+    """Whether money that is not the true one is said to be open.
+
+    Two records of it contradict each other and both are listed, or it is too small by rows of the
+    job that wait: each is said, or stands in a file that was refused in words.
+    """
+    low, high = value if isinstance(value, list | tuple) else (value, value)
+    number = found[0] if isinstance(found, tuple) else found
+    told = any(text.startswith("actual direct cost:") for text in held.conflicts)
+    if figure == "cost" and low < high and told and min(abs(number - v) for v in (low, high)) < 1:
+        return True
+    if number > high + 1 or (figure == "price" and not held.rows):
+        return False
+    keys = {job_key(name) for name in (job["name"], *job.get("aliases", ()))}
+    said = [place for place in _said_places(reading) if place.row]
+    for file, row, cells in sheets.rows:
+        words = " ".join(cells)
+        named = any(job_key(cell) in keys for cell in cells)
+        if file in reading.refused and any(key in job_key(words) for key in keys):
+            return True
+        if named and (file, row) not in held.rows:
+            here = (p for p in said if p.file == file)
+            if any(p.row == row or (not p.column and p.row <= _DEEPEST_HEAD) for p in here):
+                return True
+    return any(q.topic == "job" and job["name"] in q.choices for q in reading.questions)
+
+
+_DEEPEST_HEAD = 8
+"""The lowest row that may be a heading, at which something is said of all lines."""
 SUMS = ("receipts", "hours", "crew", "site_days", "person_days", "wait_days", "cost", "days")
 _TAKES_OFF = re.compile(r"-|\(|\bcr\b|return|refund|credit", re.IGNORECASE)
 
@@ -348,9 +391,12 @@ def _judge_money(figure: str, values: list[Any], held: Held) -> tuple[str, Any]:
         same = span is not None and all(
             abs(a - b) < 0.0101 for a, b in zip(span, value, strict=True)
         )
-        return (RIGHT, list(value)) if same else (WRONG, span or found)
+        rough = span is not None and span[0] == span[1] and value[0] <= span[0] <= value[1]
+        return (RIGHT, list(value)) if same or rough else (WRONG, span or found)
     if span and span[0] != span[1]:
         return WRONG, span
+    if span and any(abs(found - v) <= ROUGHLY * v for v in values if isinstance(v, int | float)):
+        return RIGHT, found
     also = held.also.get(figure, []) if figure == "price" else []
     hit = any(agrees(figure, a, b) for a in (found, *also) if a is not None for b in values)
     return (RIGHT if hit else WRONG), found
@@ -383,7 +429,7 @@ def _how_missing(name: str, value: Any, reading: Reading, sheets: Sheets) -> str
 def _is_above(row: int, sheets: Sheets, file: str, numbers: set[int]) -> bool:
     """Whether a place without a column is the heading of the table, so speaks of all of it."""
     first = min(numbers, default=0)
-    return row < first and row <= 8
+    return row < first and row <= _DEEPEST_HEAD
 
 
 def _said_places(reading: Reading) -> list[Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -15,9 +16,13 @@ from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import row_text, set_aside
 from costlearn.intake.tables import Column, Table
-from costlearn.intake.targets import headings
+from costlearn.intake.targets import headings, reads_as
 from costlearn.records import Entry, JobEntry
 from costlearn.units import say_count
+from costlearn.vocabulary import fold
+
+_MANY = re.compile(r"\b\d+ (?:of them|jobs|visits|calls|small ones)\b", re.IGNORECASE)
+"""Behind a name: how many jobs a row stands for."""
 
 
 def job_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
@@ -32,6 +37,7 @@ def job_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
     for row in one_row_a_job(table, rows, setting):
         name = row.text("job")
         why = row.bad or ("" if key_of(name) else "it names no job") or _nothing_else(table, row)
+        why = why or _no_job(table, row, setting)
         if why:
             set_aside(table, row, why, setting)
             continue
@@ -81,6 +87,18 @@ def _nothing_else(table: Table, row: Row) -> str:
     cells = table.grid.rows[row.index]
     said = sum(1 for raw in cells if raw is not None and str(raw).strip())
     return "" if said > 1 else "it names a job and says nothing about it"
+
+
+def _no_job(table: Table, row: Row, setting: Setting) -> str:
+    """Why a row with a name is no job: it sums up many small ones, or was called off."""
+    name = row.text("job")
+    if fold(name).startswith(setting.vocabulary.several_jobs) or _MANY.search(name):
+        return "it is many small jobs and none of its own"
+    if any(reads_as(table.kind, c.field) == "money" and c.key in row.values for c in table.columns):
+        return ""
+    off = setting.vocabulary.called_off
+    cells = (fold(raw) for raw in table.grid.rows[row.index] if isinstance(raw, str))
+    return "it was called off" if any(cell in off for cell in cells) else ""
 
 
 def _blanks_that_mean_no(
@@ -165,7 +183,7 @@ def _kind(
 def _state(table: Table, row: Row, setting: Setting) -> str | None:
     word = row.text("state")
     if not word:
-        return None
+        return "running" if _says_running(table, row) else None
     column = table.column("state")
     place = replace(row.place, column=column.heading if column else "state")
     until = " Its jobs count as running until you say."
@@ -173,6 +191,14 @@ def _state(table: Table, row: Row, setting: Setting) -> str | None:
     named = any(letter.isalpha() for letter in word)
     waits = named and known is None and setting.answers.get("state", word) is None
     return "running" if waits else known
+
+
+def _says_running(table: Table, row: Row) -> bool:
+    """Whether a cell in the place of a figure says that a job is being built: "running"."""
+    cells = table.grid.rows[row.index]
+    others = (cells[c.indexes[0]] for c in table.columns if c.key not in row.values)
+    said = (fold(raw) for raw in others if isinstance(raw, str))
+    return any(headings().states.get(word) == "running" for word in said)
 
 
 def _scope(

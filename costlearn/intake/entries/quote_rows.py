@@ -52,6 +52,8 @@ _SUM = re.compile(
     r"(?:total|price|prix|sum))(?: (?:price|prix|quote|before|with|incl|including|without|plus|and"
     r"|excl|excluding|tax|taxes|hst|gst|pst|qst|tps|tvq|vat|[$]|cad|usd))*"
 )
+_UNSENT = re.compile(r"\b(?:draft|not sent|unsent|brouillon)\b", re.IGNORECASE)
+"""In a title: nobody can have taken the quote."""
 _NUMBER = re.compile(r"\(?(?:\d{1,3}|[a-z])[.)]?", re.IGNORECASE)
 _MONEY = re.compile(r"[$\s]*-?[$\s]*\d[\d,. ]*(?:\$|k)?")
 _BEFORE_DAY = re.compile(r"^\s*(?:(?:quoted|quote|date|dated|on|of)\b[ :]*)+", re.IGNORECASE)
@@ -268,11 +270,16 @@ def _entries(
         (size.value for text in _parts(titles) if (size := _area(text, setting)).value), None
     )
     days = (_day(raw) for row in titles for raw in row)
+    kind = kind_in_name(name, setting.vocabulary)
+    if kind is None:
+        top = Place(grid.file, grid.sheet, grid.first_row)
+        notes.add("asked", top, f"nothing says of which one kind '{name}' is", name)
     return [
         JobEntry(
             job=name,
             place=place,
-            kind=kind_in_name(name, setting.vocabulary),
+            kind=kind,
+            state="quoted" if any(map(_UNSENT.search, _texts(titles))) else None,
             quoted_on=next(filter(None, days), None),
             area_sqft=area,
             price=price.cents,

@@ -8,7 +8,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from costlearn.intake.values.amounts import CURRENCIES, LEAST_PLAIN, Figure, Frame, Unclear
 from costlearn.intake.values.cells import LARGEST, Raw, Reading, is_missing, not_a_number, refused
-from costlearn.intake.values.numerals import shown, tidy, unquoted
+from costlearn.intake.values.numerals import minus_sign, shown, tidy, unquoted
 from costlearn.intake.values.sums import read_figure, shown_amount
 from costlearn.intake.values.taxes import TaxClause, read_tax_clause, split_tax
 
@@ -86,7 +86,7 @@ def read_money(
     if plain is not None:
         return plain
     frame = Frame(decimal, ranges, unit, firm_currency)
-    amount, tail = split_tax(unquoted(tidy(str(raw))))
+    amount, tail = split_tax(minus_sign(unquoted(tidy(str(raw)))))
     clause, rest = _clause_and_rest(tail, decimal)
     try:
         read = read_figure(amount + rest, frame)

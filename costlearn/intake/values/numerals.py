@@ -90,12 +90,25 @@ class Signed:
     minuses: int = 0
 
 
+_MINUS = re.compile(r"^(?:minus|moins) +(?=[$€£\d])", re.IGNORECASE)
+
+
+def minus_sign(text: str) -> str:
+    """A text with its leading "minus" as a sign.
+
+    >>> minus_sign("minus 380")
+    '-380'
+    """
+    return _MINUS.sub("-", text)
+
+
 def take_sign(text: str) -> Signed:
     """Take a sign off: a minus before or after, or brackets around, at most one of them.
 
     >>> take_sign("(185.40)"), take_sign("185.40-")
     (Signed(text='185.40', minuses=1), Signed(text='185.40', minuses=1))
     """
+    text = minus_sign(text)
     if text.startswith("(") and text.endswith(")"):
         return Signed(text[1:-1].strip(), 1)
     if text.startswith("-"):
