@@ -118,6 +118,10 @@ class Vocabulary:
     """Folded names of rows that stand for many small jobs."""
     called_off: frozenset[str] = frozenset()
     """Folded words for a job that was never begun and will not be."""
+    objects: frozenset[str] = frozenset()
+    """Folded words for what work is done to, and for putting it in: of no phase themselves."""
+    removals: frozenset[str] = frozenset()
+    """Folded words at the beginning or end of a wording that make it demolition."""
     fillers: frozenset[str] = frozenset()
     """Folded words that say which one, what it is like, or where, and leave an item what it is."""
 

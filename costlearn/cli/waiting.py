@@ -16,7 +16,7 @@ from costlearn.units import say_count, say_money
 if TYPE_CHECKING:
     from costlearn.book.store import Book
     from costlearn.intake.alike import Alike
-    from costlearn.records import Question
+    from costlearn.records import Entry, History, Question
 
 MOST_SHOWN = 7
 """Questions that are shown at a time."""
@@ -88,8 +88,28 @@ def all_questions(kept: Book) -> tuple[Question, ...]:
 
     said = {one.question.key for one in kept.answers()}
     about_jobs = [one for one in job_questions(kept.entries()) if one.key not in said]
-    about_twins = twin_questions(kept.history().twins)
-    return merged((*kept.questions(), *about_jobs, *about_twins))
+    history = kept.history()
+    about_twins = twin_questions(history.twins)
+    asked = _without_needless(kept.questions(), kept.entries(), history)
+    return merged((*asked, *about_jobs, *about_twins))
+
+
+def _without_needless(
+    asked: Iterable[Question], entries: Iterable[Entry], history: History
+) -> list[Question]:
+    """Questions without those on the crew of lists of jobs whose person-days are on file anyway."""
+    from costlearn.assembly.names import pile_up
+
+    open_ones = list(asked)
+    if not any(one.topic == "crew" for one in open_ones):
+        return open_ones
+    known = {job.key for job in history.jobs if job.actual.person_days is not None}
+    needed = {
+        (row.place.file, row.place.sheet)
+        for pile in pile_up(entries)[0]
+        for row in (*pile.phases, *(() if pile.key in known else pile.jobs))
+    }
+    return [q for q in open_ones if q.topic != "crew" or (q.place.file, q.place.sheet) in needed]
 
 
 def say_waiting(loose: int) -> str:

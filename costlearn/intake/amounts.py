@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 
 from costlearn.errors import Place
@@ -12,6 +13,12 @@ from costlearn.intake.tables import Table
 from costlearn.intake.targets import BOTH_HOURS, BOUGHT
 from costlearn.records import COST_KINDS, Amounts
 
+_IN_PERSON_DAYS = re.compile(
+    r"\bdays? *(?:=|:|is|are|means?|count(?:s|ed)? as|in) *(?:(?:one|1|a) )?"
+    r"(?:(?:person|man)[- ]?days?|(?:person|man|guy)[, ]+(?:for )?(?:one|1|a) day)\b",
+    re.IGNORECASE,
+)
+"""In a line above a table: its days are those of one person, "days = one person one day"."""
 _DAYS = ("person_days", "site_days", "wait_days", "elapsed_days")
 
 
@@ -158,6 +165,11 @@ def _told_crew(
     sheet = (table.grid.file, table.grid.sheet)
     heading = _at(row, table, f"{start}days")
     said = setting.answers.get("crew", *sheet)
+    if said is None and (told := next(filter(_IN_PERSON_DAYS.search, table.titles), "")):
+        setting.notes.once(("crew told", table.grid.sheet), "understood", heading, "days are "
+                           "person-days, as the lines above the table say", told)  # fmt: skip
+        values["person_days"], values["site_days"] = values["site_days"], None
+        return None
     if said is None:
         _ask_crew(table, row, start, setting)
         text = (

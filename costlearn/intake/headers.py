@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from costlearn.intake.answers import NONE, Answers
 from costlearn.intake.looks import Looks, Rows
@@ -29,6 +30,8 @@ _COST_AND_DAYS = {"actual.cost", "actual.days"}
 _TAXED = frozenset(("tax", "taxes", "hst", "gst", "pst", "qst", "vat", "tps", "tvq", "ttc", "ht"))
 _FILLERS = frozenset(("approx", "approximate", "approximately", "roughly", "altogether", "environ"))
 """Words that say how sure a heading's figures are, and not what they are."""
+_WE = frozenset(("we", "i"))
+"""Stands before a word of a side: "hours we figured"."""
 _JOINTS = frozenset(("+", "&", "and", "et"))
 _BOUGHT_KINDS = frozenset(kind for kind in COST_KINDS if kind != "labour")
 _TIME_UNITS = {"hours": "person_hours", "days": "days", "weeks": "days"}
@@ -359,7 +362,9 @@ def _take_apart(folded: str, unit: str | None) -> _Parts:
     side = ""
     rest: list[str] = []
     whole = " ".join(words) in headings().measures
-    for word in words:
+    for word, after in pairwise([*words, ""]):
+        if word in _WE and after in sides and not whole:
+            continue
         if word in sides and not side and not whole:
             side = sides[word]
         else:

@@ -70,10 +70,10 @@ def _phase_of(word: str, place: Place, setting: Setting) -> str:
     if may_be is None:
         parts = [p for part in _TOGETHER.split(word) if (p := fold(part))]
         shared = _shared(parts, setting)
-        if shared:
-            text = f"phase '{word}' is {vocabulary.phase_name(shared)}, as each of its words is"
+        if len(shared) == 1:
+            text = f"phase '{word}' is {vocabulary.phase_name(shared[0])}, as each of its words is"
             setting.notes.once(once, "understood", place, text, word)
-            return shared
+            return shared[0]
         near = recognise(folded, {**{w: w for w in vocabulary.ask}, **vocabulary.phase_words})
         if near.word in vocabulary.phase_words:
             if near.slip:
@@ -82,7 +82,9 @@ def _phase_of(word: str, place: Place, setting: Setting) -> str:
         likely = (near.word,) if near.word else near.likely
         of_parts = [key for part in parts for key in _meanings(part, setting)]
         of_word = [key for text in likely for key in _meanings(text, setting)]
-        may_be = tuple(dict.fromkeys((*(of_parts if len(parts) > 1 else ()), *of_word, *of_parts)))
+        of_parts = [*shared, *of_parts]
+        first = of_parts if len(parts) > 1 or shared else ()
+        may_be = tuple(dict.fromkeys((*first, *of_word, *of_parts)))
     names = ", ".join(vocabulary.phase_name(k) for k in may_be)
     meaning = f"may mean {names}" if names else "is no phase costlearn knows"
     setting.notes.once(once, "asked", place, f"phase '{word}' {meaning}; {kept}", word)
@@ -96,22 +98,31 @@ def _meanings(part: str, setting: Setting) -> tuple[str, ...]:
     return (known,) if known else tuple(setting.vocabulary.ask.get(part, ()))
 
 
-def _shared(parts: list[str], setting: Setting) -> str | None:
-    """The one phase that all wordings of some parts may mean, where all of them are known."""
+def _shared(parts: list[str], setting: Setting) -> tuple[str, ...]:
+    """The phases that each wording of some parts may mean; none where one of them is not known."""
     sets: list[set[str]] = []
-    fillers = setting.vocabulary.fillers
+    fillers = setting.vocabulary.fillers | setting.vocabulary.objects
     for part in parts:
         words, at = part.split(), 0
+        if _removes(words, setting):
+            sets.append({"demo"})
+            continue
         while at < len(words):
             spans = (" ".join(words[at:end]) for end in range(len(words), at, -1))
             span = next((text for text in spans if _meanings(text, setting)), "")
             if span:
                 sets.append(set(_meanings(span, setting)))
             elif words[at] not in fillers:
-                return None
+                return ()
             at += len(span.split()) or 1
     common = set.intersection(*sets) if sets else set()
-    return common.pop() if len(common) == 1 else None
+    return tuple(sorted(common, key=lambda key: setting.vocabulary.phase_order.get(key, 0)))
+
+
+def _removes(words: list[str], setting: Setting) -> bool:
+    """Whether a wording says that something is taken out: "remove old tile", "tub removal"."""
+    said = setting.vocabulary.removals
+    return " ".join(words[:2]) in said or words[0] in said or words[-1] in said
 
 
 def _answered_phase(word: str, place: Place, setting: Setting) -> str | None:

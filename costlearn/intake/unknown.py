@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from costlearn.intake.answers import NONE, key_of
 from costlearn.intake.findings import MOST_SAMPLES, Notes
 from costlearn.intake.headers import DENIED, LEFT_ALONE, Match, asked_as
-from costlearn.intake.looks import profile
+from costlearn.intake.looks import allows, profile
 from costlearn.intake.tables import Table, cell_text
+from costlearn.intake.targets import headings, reads_as
 from costlearn.intake.values.cells import Raw, is_missing
 from costlearn.intake.values.money import read_money
 from costlearn.records import COST_KINDS, Question
@@ -54,7 +55,7 @@ def note_unknown(table: Table, heading: str, match: Match, notes: Notes) -> None
         return
     cells = _cells(table, heading)
     likely = _likely(table, cells)
-    near = match.near if match.how == "ask" else ()
+    near = _allowed(table, match.near, cells) if match.how == "ask" else ()
     if not near and not {"cost", *_IF_DATES} & set(likely):
         denied = match.how == DENIED
         why = "its cells are something else" if denied else "no field is headed like it"
@@ -64,6 +65,18 @@ def note_unknown(table: Table, heading: str, match: Match, notes: Notes) -> None
     named = ", ".join(f"'{word}'" for word in words)
     notes.add("asked", place, f"column '{heading}' is not used; is it {named}?", heading)
     _ask(table, heading, words, cells, notes)
+
+
+def _allowed(table: Table, near: Sequence[str], cells: Sequence[Raw]) -> tuple[str, ...]:
+    """The headings a column may mean: its cells can be such, and no other column is that already.
+
+    "Card" and "cash" are no amount.
+    """
+    known, found = headings().fields[table.kind], profile([(raw,) for raw in cells], 0)
+    given = {column.field for column in table.columns}
+    ways = ((word, known.get(word, "")) for word in near if known.get(word) not in given)
+    read = ((word, reads_as(table.kind, field)) for word, field in ways)
+    return tuple(word for word, how in read if how is None or allows(found, how))
 
 
 def _ask(

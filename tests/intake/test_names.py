@@ -30,6 +30,17 @@ Read = Callable[..., Batch]
         ("Counters", "cabs_trim"),
         ("Fixtures in", "finish_set"),
         ("Demmolition", "demo"),
+        ("Electric rough", "elec_rough"),
+        ("drains + supplies", "plumb_rough"),
+        ("remove old tile", "demo"),
+        ("tub removal", "demo"),
+        ("take out old kitchen", "demo"),
+        ("install counters", "cabs_trim"),
+        ("install toilet", "finish_set"),
+        ("run pex", "plumb_rough"),
+        ("tile tub surround", "tile"),
+        ("painting walls", "paint"),
+        ("frame niche", "framing"),
     ],
 )
 def test_a_phase_in_several_words_of_one_meaning(read: Read, word: str, phase: str) -> None:
@@ -44,6 +55,7 @@ def test_a_phase_in_several_words_of_one_meaning(read: Read, word: str, phase: s
         ("Drywall / cement board", "Insulation, drywall, taping"),
         ("Demmo", "Demolition and disposal"),
         ("plumbing", "Plumbing rough-in"),
+        ("install trim", "Cabinets, tops, doors, trim, floors"),
     ],
 )
 def test_words_of_two_phases_and_mere_likeness_are_asked(read: Read, word: str, first: str) -> None:

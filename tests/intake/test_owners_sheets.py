@@ -173,3 +173,43 @@ def test_minus_in_words_takes_off(tmp_path: Path) -> None:
     (change,) = read(tmp_path, "changes.csv", text).entries
     assert isinstance(change, ChangeEntry)
     assert change.price == -380_00
+
+
+@pytest.mark.parametrize("word", ["new shower", "old bath", "snow", "island", "do floors"])
+def test_what_work_is_done_to_alone_names_no_phase(tmp_path: Path, word: str) -> None:
+    batch = read(tmp_path, "log.csv", f"Job,Date,Who,Hours,What\nElm,2025-03-03,T,8,{word}\n")
+    (entry,) = [e for e in batch.entries if isinstance(e, HoursEntry)]
+    assert entry.phase in (None, "unassigned")
+
+
+def test_days_are_person_days_where_a_line_above_says_so(tmp_path: Path) -> None:
+    text = """Dogwood kitchen,,,days = one person one day (8 h)
+phase,days planned,days took,materials took
+Rip out,7.5,8.125,717
+Tile,8.25,8.5625,893.26
+Paint,5.5,6,346.58
+"""
+    batch = read(tmp_path, "dogwood.csv", text)
+    assert not batch.questions
+    found = phases(batch)["demo"]
+    assert (found.plan.person_days, found.actual.person_days) == (7.5, 8.125)
+    assert found.actual.site_days is None
+
+
+def test_a_column_of_no_use_is_no_question(tmp_path: Path) -> None:
+    text = """date,store,what,amount,job,how paid
+2025-02-03,Garrow Lumber,studs,237.04,Heron,card
+2025-02-04,Garrow Lumber,ply,99.10,Heron,cash
+"""
+    batch = read(tmp_path, "receipts.csv", text)
+    assert not [q for q in batch.questions if q.topic == "column"]
+    assert any(f.place.column == "how paid" and f.kind == "set aside" for f in batch.findings)
+
+
+def test_a_supplier_of_plumbers_is_no_plumber(tmp_path: Path) -> None:
+    text = """date,store,what,amount,job
+2025-02-03,Oak Plumbing Supply,valve,237.04,Heron
+2025-02-04,Elm Plumbing,labour,990.00,Heron
+"""
+    asked = [q.key for q in read(tmp_path, "receipts.csv", text).questions]
+    assert asked == ["cost kind: receipts.csv / all lines", "cost kind: paid to / elm plumbing"]

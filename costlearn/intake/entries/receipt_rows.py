@@ -237,6 +237,11 @@ def _kind(table: Table, row: Row, cents: int, setting: Setting) -> str:
     return UNASSIGNED
 
 
+def _sign(row: Row, setting: Setting) -> str | None:
+    """The kind of cost that the payee or what was bought speaks of."""
+    return setting.vocabulary.sign_of(f"{row.text('payee')} {row.text('item')}")
+
+
 def _told_kind(table: Table, row: Row, cents: int, place: Place, setting: Setting) -> str | None:
     """The cost kind a person gave for all lines of a sheet or of a payee; asked if nobody did."""
     sheet, payee = (table.grid.file, table.grid.sheet), row.text("payee")
@@ -245,7 +250,7 @@ def _told_kind(table: Table, row: Row, cents: int, place: Place, setting: Settin
     if table.column("kind") is not None:
         about = ("paid to", payee_name(payee)) if payee else (*sheet, "blank")
         whose = f"what is paid to '{payee}'" if payee else "the lines that say no kind"
-    elif sign := setting.vocabulary.sign_of(f"{payee} {row.text('item')}"):
+    elif (sign := _sign(row, setting)) and sign != "material":
         # One answer for a whole sheet would make the waste bin and the plumber material.
         bought = payee or row.text("item")
         about, whose = ("paid to", payee_name(bought)), f"'{bought}'"
