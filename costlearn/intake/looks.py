@@ -132,6 +132,9 @@ class Looks:
         found = self._known.get((body, at))
         if found is None:
             rows = self.rows[body : body + SAMPLE]
+            head = self.rows[body - 1][at] if body else None
+            # Headings that come again are no cells.
+            rows = [row for row in rows if not head or row[at] != head]
             found = self._known[body, at] = profile(rows, at)
         return found
 

@@ -12,11 +12,12 @@ from costlearn.intake.entries.phase_rows import phase_entries
 from costlearn.intake.entries.receipt_rows import receipt_entries
 from costlearn.intake.entries.scope_rows import scope_entries
 from costlearn.intake.entries.statement_rows import statement_entries
+from costlearn.intake.headers import LEFT_ALONE
 from costlearn.intake.on_top import names_room
 from costlearn.intake.readings import Setting
 from costlearn.intake.row import Row, key_of
 from costlearn.intake.rows import read_rows, row_text, set_aside
-from costlearn.intake.tables import Table
+from costlearn.intake.tables import Table, cell_text
 from costlearn.intake.titles import job_of, labelled_job, other_name_of_file
 from costlearn.records import Entry
 from costlearn.units import say_count
@@ -57,7 +58,8 @@ def _with_job(table: Table, rows: list[Row], setting: Setting) -> list[Row]:
         return rows
     if table.column("job") is None:
         named = job_of(table)
-        waits = table.kind == "hours" and not named.sure and not names_room(named.name)
+        waits = table.kind == "hours" and not names_room(named.name)
+        waits = not named.sure and (waits or _may_name_jobs(table))
         if waits:
             return _of_told_job(table, rows, named.name, setting)
         if named.sure:
@@ -77,13 +79,24 @@ def _with_job(table: Table, rows: list[Row], setting: Setting) -> list[Row]:
     return _fill_down(table, rows, setting)
 
 
+def _may_name_jobs(table: Table) -> bool:
+    """Whether a column that is not used speaks of rooms, as jobs' names do."""
+    heads = {heading for heading, match in table.unused if match != LEFT_ALONE}
+    cells = zip(*table.grid.rows[table.body - 1 :], strict=False)
+    return any(
+        cell_text(column[0]) in heads and any(names_room(cell_text(raw)) for raw in column[1:])
+        for column in cells
+    )
+
+
 def _of_told_job(table: Table, rows: list[Row], name: str, setting: Setting) -> list[Row]:
-    """Hours of a sheet that names no job, under the one a person says; until then they wait."""
+    """Rows of a sheet that names no job, under the one a person says; until then they wait."""
     about, place = (table.grid.file, table.grid.sheet), table.place(table.header)
+    what = "hours" if table.kind == "hours" else "rows"
     said = setting.answers.get("job of a sheet", *about)
     if said and said != LEAVE_OUT:
         job = name if said == OWN else said
-        setting.notes.add("understood", place, f"the hours are of job '{job}', as you answered")
+        setting.notes.add("understood", place, f"the {what} are of job '{job}', as you answered")
         for row in rows:
             row.values["job"] = job
         return rows
@@ -93,11 +106,11 @@ def _of_told_job(table: Table, rows: list[Row], name: str, setting: Setting) -> 
             "job of a sheet",
             about,
             place,
-            "Which job are the hours on this sheet of? Nothing on it says so, and its rows wait.",
+            f"Which job are the {what} on this sheet of? Nothing on it says so, and its rows wait.",
             (f"{OWN} (a job called '{name}')", f"{OWN}: NAME (another job)", LEAVE_OUT),
             found=name,
             waiting=len(rows),
-            holds=f"hours in {say_count(len(rows), 'row')}",
+            holds=f"{what} in {say_count(len(rows), 'row')}",
             samples=tuple(row_text(table, row.index) for row in rows[:3]),
         )
         why += "; it waits for the answer to a question"

@@ -12,7 +12,12 @@ from costlearn.errors import InputProblem, Place
 from costlearn.intake.columns import NO_HEADINGS, ColumnMap, Head, position
 from costlearn.intake.entries.hours_columns import SPREAD, log_columns
 from costlearn.intake.entries.hours_named import NAMED
-from costlearn.intake.entries.line_columns import by_cells, is_bill, kinds_by_cells
+from costlearn.intake.entries.line_columns import (
+    by_cells,
+    is_bill,
+    kinds_by_cells,
+    without_row_numbers,
+)
 from costlearn.intake.entries.progress_columns import OF, ON, by_progress
 from costlearn.intake.files.sheets import Grid
 from costlearn.intake.headers import DENIED, HeadingReader, Match
@@ -331,6 +336,11 @@ def _matches(
             ways = (replace(match, field="kind", how="exact"), *ways)
         cells = reader.looks(grid.rows).below(last + 1, index) if ways[0].field else Profile()
         chosen = _allowed(cells, ways, kind)
+        if kind == "phases" and _no_unit(shown, chosen) and cells.share(("figure",)):
+            chosen = Match("", None, "ask", ("hours", "days"))
+        if kind == "jobs" and chosen.field == "state":
+            steps = phases_below(grid, last + 1, index, reader.vocabulary)
+            chosen = Match("", None, DENIED, ("state",)) if steps else chosen
         vague = chosen.field == "phase" and not set(fold(shown).split()) & _PHASE_WORDS
         if vague and not phases_below(grid, last + 1, index, reader.vocabulary):
             chosen = Match("", None, DENIED, ("phase",))
@@ -338,11 +348,20 @@ def _matches(
     return found
 
 
+def _no_unit(heading: str, match: Match) -> bool:
+    """Whether a heading of a phase's time leaves open if figures are hours or days: "Time"."""
+    words = fold_heading(heading).split()
+    told = match.unit or any(word.startswith(("day", "jour")) for word in words)
+    return match.field.endswith(".days") and not told
+
+
 def _by_cells(
     grid: Grid, body: int, found: list[_Found], kind: str, hints: set[str], reader: HeadingReader
 ) -> list[_Found]:
     """The columns of a kind of table with those that only their cells tell."""
     words = reader.vocabulary
+    if kind != "jobs":
+        found = without_row_numbers(grid.rows[body:], found)
     if kind == "hours":
         return log_columns(grid, body, found, reader)
     if kind in _LINES:

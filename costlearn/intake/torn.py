@@ -29,24 +29,26 @@ def torn_rows(table: Table, lines: Sequence[int]) -> dict[int, str]:
     money = sorted(c.indexes[0] for c in table.columns if reads_as(table.kind, c.field) == "money")
     wide = lines if len(rows[0]) > width else ()
     long = {i for i in wide if any(raw not in (None, "") for raw in rows[i][width:])}
-    few = len(long) <= _FEW * len(lines)
     found: dict[int, str] = {}
     usual: dict[int, bool] = {}
     for index in lines:
         pair = _torn_pair(rows[index], money)
-        if pair and pair not in usual:
+        if pair is not None and pair not in usual:
             usual[pair] = pair + 1 in money or _usual(rows, pair, lines)
-        if pair and (index in long or (not usual[pair] and _pushed(rows, index, width, lines))):
+        if pair is not None and (
+            index in long or (not usual[pair] and _pushed(rows, index, width, lines))
+        ):
             amount = ",".join(cell_text(rows[index][at]) for at in (pair, pair + 1))
             found[index] = (
                 f"a comma within '{amount}' parts it in two; put the amount into quotation marks"
             )
-        elif index in long and few:
-            cells = max(i for i, raw in enumerate(rows[index]) if raw not in (None, "")) + 1
-            found[index] = (
-                f"it has {cells} cells where there are {width} headings, so they may stand under "
-                "the wrong ones"
-            )
+    few = len(long - found.keys()) <= _FEW * len(lines)
+    for index in sorted(long - found.keys()) if few else ():
+        cells = max(i for i, raw in enumerate(rows[index]) if raw not in (None, "")) + 1
+        found[index] = (
+            f"it has {cells} cells where there are {width} headings, so they may stand under "
+            "the wrong ones"
+        )
     return found
 
 
@@ -59,13 +61,13 @@ def _pushed(rows: Sequence[Sequence[Raw]], index: int, width: int, lines: Sequen
     return not last or all(look_of(rows[i][width - 1]) != last for i in lines if i != index)
 
 
-def _torn_pair(row: Sequence[Raw], money: Sequence[int]) -> int:
-    """The column of the first half of a torn amount; 0 for none, for names stand first."""
+def _torn_pair(row: Sequence[Raw], money: Sequence[int]) -> int | None:
+    """The column of the first half of a torn amount, or None."""
     for at in money:
-        inside = 0 < at < len(row) - 1 and _HEAD.fullmatch(cell_text(row[at]))
+        inside = at < len(row) - 1 and _HEAD.fullmatch(cell_text(row[at]))
         if inside and _TAIL.fullmatch(cell_text(row[at + 1])):
             return at
-    return 0
+    return None
 
 
 def _usual(rows: Sequence[Sequence[Raw]], at: int, lines: Sequence[int]) -> bool:

@@ -105,16 +105,17 @@ def _job_totals(table: Table, body: Sequence[int]) -> dict[int, str]:
     A job with no other row is given by that row alone, which then is no total of others.
     """
     job = table.column("job")
-    beside = table.column("phase") or table.column("person")
-    if job is None or beside is None:
+    beside = [c for f in ("phase", "person", "payee") if (c := table.column(f))]
+    if job is None:
         return {}
     found: dict[int, tuple[str, str]] = {}
     others: set[str] = set()
     for index in body:
         cells = table.grid.rows[index]
         name = key_of(cell_text(cells[job.indexes[0]]))
-        label = cell_text(cells[beside.indexes[0]])
-        if name and fold_heading(label) in headings().totals:
+        labels = [cell_text(cells[column.indexes[0]]) for column in beside]
+        label = next((text for text in labels if fold_heading(text) in headings().totals), "")
+        if name and label:
             found[index] = name, label
         else:
             others.add(name)
@@ -140,6 +141,10 @@ def check_totals(table: Table, rows: list[Row], totals: list[Line], setting: Set
             _check(table, columns, line, tallies, notes)
         row.after_total, below = below, False
         named = key_of(str(row.values.get("job", "")))
+        if table.kind == "jobs" and fold(named) in setting.vocabulary.cost_words:
+            text = "it is named like a kind of cost, and is no job of its own"
+            notes.add("set aside", row.place, text, _label(table, row.index))
+            continue
         figures = {k: f for k in tallies if (f := _figure(row.values.get(k))) is not None}
         sums = _sums_up(table, row, figures, tallies, setting)
         if sums is _Sums.ASKED:
@@ -177,21 +182,37 @@ def _sums_up(
     figures = {k: f for k, f in stated.items() if f}
     counts = [_rows_summed(f, tallies[k]) for k, f in figures.items()]
     if not counts or min(counts) <= 1:
-        return _Sums.NO
+        return _Sums.YES if _nameless_foot(table, row, figures, tallies) else _Sums.NO
     said = [name for name in (*_NAMING, *_TELLING) if row.values.get(name) is not None]
     label = _label(table, row.index)
     named = key_of(str(row.values.get("job", "")))
-    if not named and not said:
+    dated = table.column("day") is None or "day" in said
+    lines = table.kind not in _ONCE
+    bare = not said or (len(said) == 1 and not dated)
+    if (not named and not said) or (lines and bare and not (named and said)):
         return _Sums.YES
     again = named and any(named in tally.by_job for tally in tallies.values())
-    if table.kind not in _ONCE or len(said) > 1 or (again and table.kind == "jobs"):
+    if lines or len(said) > 1 or (again and table.kind == "jobs"):
         return _Sums.NO
     unknown = said == ["phase"] and not setting.vocabulary.knows_phase(str(row.values["phase"]))
     if len(figures) > 1 or (max(counts) >= _CHANCE and (not said or unknown)):
         return _Sums.YES
-    if max(figures.values()) < _WHOLE_UNITS or said:
-        return _Sums.NO
-    return _asked(table, row, label, max(counts), setting)
+    small = max(figures.values()) < _WHOLE_UNITS or said
+    return _Sums.NO if small else _asked(table, row, label, max(counts), setting)
+
+
+def _nameless_foot(
+    table: Table, row: Row, figures: Mapping[str, float], tallies: Mapping[str, _Tally]
+) -> bool:
+    """Whether the last row says nothing but figures at least as large as the sums above.
+
+    Where a row above waits its sum cannot agree, and it is a total all the same.
+    """
+    cells = [raw for raw in table.grid.rows[row.index] if raw is not None and cell_text(raw)]
+    below = table.grid.rows[row.index + 1 :]
+    last = all(sum(1 for raw in rest if cell_text(raw)) <= 1 for rest in below)
+    sums = [abs(f) >= abs(tallies[k].whole) and tallies[k].count > 1 for k, f in figures.items()]
+    return last and len(cells) == len(sums) and bool(sums) and all(sums)
 
 
 def _asked(table: Table, row: Row, label: str, count: int, setting: Setting) -> _Sums:

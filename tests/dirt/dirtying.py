@@ -100,22 +100,14 @@ FORMS: Mapping[str, tuple[str, ...]] = {
 
 
 @st.composite
-def sheets(draw: Draw, kind: str, without: Sequence[str] = ()) -> Sheet:
-    """Records of a kind in a mix of forms.
-
-    Left out are those named: ``FORM``, ``KIND: FORM``, and single words as ``KIND heading: WORD``,
-    ``column: WORD``, ``total: WORD``.
-    """
-    known = [
-        f
-        for f in (*FORMS["any"], *FORMS[kind])
-        if f not in without and f"{kind}: {f}" not in without
-    ]
-    forms = frozenset(draw(st.sets(st.sampled_from(known), max_size=6)))
+def sheets(draw: Draw, kind: str) -> Sheet:
+    """Records of a kind in a mix of forms."""
+    known = st.sampled_from((*FORMS["any"], *FORMS[kind]))
+    forms = frozenset(draw(st.sets(known, max_size=6)))
     names = draw(st.lists(st.sampled_from(JOBS), min_size=2, max_size=6, unique=True))
     block = MAKERS[kind](draw, forms, names)
     if "extra columns" in forms:
-        _extra(draw, block, without)
+        _extra(draw, block)
     if "merged" in forms:
         _merge(block)
     blocks = [block]
@@ -123,14 +115,9 @@ def sheets(draw: Draw, kind: str, without: Sequence[str] = ()) -> Sheet:
         cut = draw(st.integers(1, len(block.rows) - 1))
         blocks = [Block(block.heads, block.rows[:cut]), Block(dict(block.heads), block.rows[cut:])]
     for one in blocks:
-        _heads(
-            draw,
-            one,
-            forms,
-            [w.partition(": ")[2] for w in without if w.startswith(f"{kind} heading: ")],
-        )
+        _heads(draw, one, forms)
         if "total row" in forms:
-            _sum_up(draw, one, without, forms)
+            _sum_up(draw, one, forms)
     workbook = "workbook" in forms
     return Sheet(
         kind,
@@ -154,7 +141,7 @@ def _delimiter(draw: Draw, forms: frozenset[str]) -> str:
 # ---- what surrounds the records
 
 
-def _heads(draw: Draw, block: Block, forms: frozenset[str], without: Sequence[str]) -> None:
+def _heads(draw: Draw, block: Block, forms: frozenset[str]) -> None:
     """Give every column its heading, no heading twice; and the columns their order."""
     taken: set[str] = set()
     for key in list(block.heads):
@@ -162,7 +149,7 @@ def _heads(draw: Draw, block: Block, forms: frozenset[str], without: Sequence[st
             taken.add(block.heads[key])
             continue
         known = HEADS.get(key, (key.capitalize() if key.islower() else key,))
-        free = [h for h in known if h not in taken and h not in without] or list(known)
+        free = [h for h in known if h not in taken] or list(known)
         block.heads[key] = draw(st.sampled_from(free)) if "other headings" in forms else free[0]
         taken.add(block.heads[key])
     if "shuffled" in forms:
@@ -170,7 +157,7 @@ def _heads(draw: Draw, block: Block, forms: frozenset[str], without: Sequence[st
         block.heads = {key: block.heads[key] for key in order}
 
 
-def _extra(draw: Draw, block: Block, without: Sequence[str]) -> None:
+def _extra(draw: Draw, block: Block) -> None:
     """Columns of no concern."""
     ways: dict[str, Callable[[int], Any]] = {
         "Phone": lambda i: f"555-01{40 + i}",
@@ -179,8 +166,7 @@ def _extra(draw: Draw, block: Block, without: Sequence[str]) -> None:
         "Key box": lambda i: 4471 + 119 * i,
         "No.": lambda i: i + 1,
     }
-    known = [name for name in sorted(ways) if f"column: {name}" not in without]
-    for name in draw(st.lists(st.sampled_from(known), min_size=1, max_size=2, unique=True)):
+    for name in draw(st.lists(st.sampled_from(sorted(ways)), min_size=1, max_size=2, unique=True)):
         block.heads[name] = name
         for i, row in enumerate(block.rows):
             if row.role in {"data", "copy", "deposit"}:
@@ -207,14 +193,14 @@ def _merge(block: Block) -> None:
         last = row.job
 
 
-def _sum_up(draw: Draw, block: Block, without: Sequence[str], forms: frozenset[str]) -> None:
+def _sum_up(draw: Draw, block: Block, forms: frozenset[str]) -> None:
     """A last row with the sums of the columns that can be summed, and one of averages."""
     data = [r for r in block.rows if r.means is not None]
     if len(data) < 2 or any(r.role == "copy" for r in data):
         return
     texts = {"job", "phase", "payee", "text", "person", "note"}
     where = next((key for key in block.heads if key in texts), "job")
-    label = draw(st.sampled_from([t for t in TOTALS if f"total: {t}" not in without]))
+    label = draw(st.sampled_from(TOTALS))
     sums: dict[str, Any] = {}
     for key in ("cost", "price", "plan_cost", "net", "days", "hours"):
         shows = "amount" if key == "net" and "amount" in block.heads else key
@@ -237,7 +223,7 @@ def _sum_up(draw: Draw, block: Block, without: Sequence[str], forms: frozenset[s
     block.rows.append(Row({where: label} | {k: written(v) for k, v in sums.items()}, role="total"))
     if "average row" in forms:
         mean = {k: written(round(v / len(data), 2)) for k, v in sums.items()}
-        label = draw(st.sampled_from([a for a in AVERAGES if f"total: {a}" not in without]))
+        label = draw(st.sampled_from(AVERAGES))
         block.rows.append(Row({where: label} | mean, role="total"))
 
 

@@ -34,35 +34,6 @@ from costlearn.records import (
 )
 
 KINDS = ("jobs", "phases", "hours", "bills", "statement")
-NOT_YET = {
-    "column: No.": "running numbers are taken for the job although a column 'Job' stands there",
-    "phases heading: Customer job": "not known, so the file's name is taken for the job",
-    "phases heading: Time": "bare figures under 'Time' are taken for days, not asked",
-    "hours heading: Customer job": "not known, so another column is taken for the job",
-    "hours heading: Labour hrs": "makes the log a list of jobs",
-    "bills heading: Customer job": "not known, so the supplier is taken for the job",
-    "bills heading: Paid": "makes the list of bills a list of jobs",
-    "bills heading: When": "makes a list of bills headed 'Cost' or 'Amount' a list of jobs",
-    "statement heading: Paid": "makes the statement a list of jobs",
-    "statement heading: When": "makes the statement a list of jobs",
-    "phases: shuffled": "a sum of 1900 to 2099 in the first column makes a total of its row",
-    "statement: running balance": "refunds count as cost where few rows prove the sign",
-    "statement: marker": "the marker is not used where few rows have it",
-    "hours: persons as columns": "not read in workbooks, and lost above a repeated heading",
-    "hours: slip": "more than 24 hours of a line are kept where its date waits",
-    "statement: signed": "amounts with a minus for money out are read as credits, returns as cost",
-    "statement: purchase in the text": "'purchase' and 'refund' make the text a marker: refused",
-    "total: per job": "a row of averages under a strange name gives a job",
-    "total: Everything": "a total under a strange name gives a row",
-    "total: ": "a total without any name gives a cost line where another row waits",
-    "job totals": "'Subtotal' in the place of the supplier, below one bill, gives a bill",
-    "total in a middle column": "'TOTAL' gives a row where the first column holds figures",
-    "jobs: name above sum": "the parts below a job's sum become jobs",
-    "jobs: repeated headings": "rows of rough costs above the second headings are lost",
-    "jobs: stacked": "a second row of headings gives a job where its words are others",
-}
-"""What is not drawn (see :func:`intake.dirtying.sheets`), and what goes wrong; to be emptied."""
-
 WIDE = settings.get_current_profile_name() == "wide"
 MANY = settings(
     max_examples=20_000 // len(KINDS) if WIDE else 12,
@@ -95,7 +66,7 @@ def _said(batch: Batch) -> list[str]:
 @pytest.mark.parametrize("kind", KINDS)
 def test_dirty_records_come_back_right_or_wait(kind: str) -> None:
     @MANY
-    @given(sheet=sheets(kind, tuple(NOT_YET)))
+    @given(sheet=sheets(kind))
     def holds(sheet: Sheet) -> None:
         with tempfile.TemporaryDirectory() as folder:
             check(sheet, Path(folder))
@@ -285,3 +256,39 @@ def _spoken_of(
         if not place.column and (place.row == 0 or place.row in written.headings):
             return True
     return False
+
+
+FOUND = {
+    "a number of the row is no job": (
+        "Date,Job,Hours,No.\n2022-01-04,Old bank bath,4,1\n2022-01-07,Hall bath,5,2\n",
+        {"Old bank bath", "Hall bath"},
+    ),
+    "a kind of cost is no job": (
+        "Job,Cost\nHall bath,1500\nLabour,500\nMaterials,500\nSubs,500\n"
+        "Kiln kitchen,1500\nLabour,500\nMaterials,500\nSubs,500\n",
+        {"Hall bath", "Kiln kitchen"},
+    ),
+    "a subtotal below one bill is no bill": (
+        "Job,Amount,Date,Supplier\nOld bank bath,559.25,2025-10-01,Lumber yard\n"
+        "Old bank bath,559.25,,Subtotal\nHall bath,1000.11,2025-10-02,Tile barn\n",
+        {"Old bank bath", "Hall bath"},
+    ),
+    "a file's name is no job beside a column of jobs": (
+        "Site name here,Phase,Cost\nKiln kitchen,demo,200\nHall bath,tile,300\n",
+        set(),
+    ),
+    "more hours than a day has wait where the date's order does": (
+        "Date,Job,Person,Hours\n01/04/2022,Hall bath,Mo,40\n01/05/2022,Old bank bath,Mo,1\n",
+        {"Old bank bath"},
+    ),
+}
+
+
+@pytest.mark.parametrize("text, jobs", FOUND.values(), ids=list(FOUND))
+def test_what_was_found_gives_the_true_rows_alone(
+    text: str, jobs: set[str], tmp_path: Path
+) -> None:
+    path = tmp_path / "records.csv"
+    path.write_text(text, "utf-8")
+    found = [entry.job for entry in read_file(path, Firm()).entries]
+    assert sorted(found, key=str) == sorted(jobs)

@@ -259,7 +259,10 @@ def _check_length(log: _Log, row: Row, entry: HoursEntry) -> None:
     Raises:
         RowWaits: the entry has more.
     """
-    if entry.hours <= log.longest or not entry.day:
+    day = log.table.column("day")
+    # A day that waits for the order of its date is a day all the same.
+    told = entry.day or (day and cell_text(log.table.grid.rows[row.index][day.indexes[0]]))
+    if entry.hours <= log.longest or not told:
         return
     column = log.table.column("hours")
     of_all = column and set(fold(column.heading).split()) & {"man", "person", "labour", "labor"}

@@ -23,6 +23,7 @@ from costlearn.vocabulary import fold
 
 _MANY = re.compile(r"\b\d+ (?:of them|jobs|visits|calls|small ones)\b", re.IGNORECASE)
 """Behind a name: how many jobs a row stands for."""
+_AMOUNT = re.compile(r"\d+[.,]\d\d|0+")
 
 
 def job_entries(table: Table, rows: list[Row], setting: Setting) -> list[Entry]:
@@ -94,6 +95,8 @@ def _no_job(table: Table, row: Row, setting: Setting) -> str:
     name = row.text("job")
     if fold(name).startswith(setting.vocabulary.several_jobs) or _MANY.search(name):
         return "it is many small jobs and none of its own"
+    if _AMOUNT.fullmatch(name):
+        return f"'{name}' stands in the place of the job, and is an amount"
     if any(reads_as(table.kind, c.field) == "money" and c.key in row.values for c in table.columns):
         return ""
     off = setting.vocabulary.called_off

@@ -54,10 +54,7 @@ def by_cells(
         vocabulary: knows the kinds of job and of cost.
         jobs: the names of jobs on file.
     """
-    kept = [
-        (at, text, Match() if match.field == "job_code" and _numbers_rows(rows, at) else match)
-        for at, text, match in matches
-    ]
+    kept = list(matches)
     marks = markers_in(rows[:SAMPLE]) if kind == "statement" else None
     if marks:
         marker = Match("marker", None, "exact")
@@ -84,10 +81,29 @@ def kinds_by_cells(rows: Sequence[Sequence[Raw]], row: int, deep: int) -> tuple[
     return ()
 
 
-def _numbers_rows(rows: Sequence[Sequence[Raw]], at: int) -> bool:
-    """Whether a column holds a number of its own for each row."""
+def without_row_numbers(
+    rows: Sequence[Sequence[Raw]], matches: Sequence[tuple[int, str, Match]]
+) -> list[tuple[int, str, Match]]:
+    """The columns without one that numbers the rows, each by another number: it names no job."""
+    name = next((at for at, _, match in matches if match.field == "job"), None)
+    names = {fold(str(row[name])) for row in rows[:SAMPLE] if row[name]} if name is not None else {}
+    return [
+        (at, text, Match())
+        if match.field == "job_code" and _numbers_rows(rows, at, len(names))
+        else (at, text, match)
+        for at, text, match in matches
+    ]
+
+
+def _numbers_rows(rows: Sequence[Sequence[Raw]], at: int, names: int) -> bool:
+    """Whether a column holds a number of its own for each row; headings may come again.
+
+    Copied rows repeat it: then there are more numbers than jobs' names.
+    """
     found = profile(rows, at)
-    return found.said > 1 and len(set(found.figures)) == found.said
+    figures, different = found.wordless().said, len(set(found.figures))
+    copied = 0 < names < different and 2 * different > figures
+    return figures > 1 and (different == figures or copied)
 
 
 def _names_jobs(

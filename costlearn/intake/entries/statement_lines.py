@@ -185,11 +185,15 @@ def looks_like_statement(heads: Sequence[str], rows: Sequence[Sequence[Raw]]) ->
     a statement, and never a list of jobs.
     """
     folded = [fold_heading(head) for head in heads]
-    known = headings().fields["statement"]
+    again = headings().others["statement"]
+    known = dict(headings().fields["statement"])
+    known |= {head: "amount" for head in again if "amount" in again[head]}
     if not {known.get(head) for head in folded} & {"amount", "out", "in"}:
         return ()
     sample = rows[:_SAMPLE]
     looks = [Counter(look_of(r[at]) for r in sample if at < len(r)) for at in range(len(heads))]
+    for look in looks:
+        del look[""]
     if not any(look["date"] * 2 > look.total() for look in looks):
         return ()
     money = [at for at, look in enumerate(looks) if look["money"] + look["figure"] and heads[at]]
@@ -200,7 +204,8 @@ def looks_like_statement(heads: Sequence[str], rows: Sequence[Sequence[Raw]]) ->
         return ("statement",)
     amounts = [at for at in money if known.get(folded[at]) == "amount"]
     named = [at for at, head in enumerate(folded) if known.get(head) == "description"]
-    if named and (_speaks_of_a_bank(sample, named) or _mostly_below_zero(sample, amounts)):
+    below = _mostly_below_zero(sample, amounts) or _returns_above_zero(sample, named, amounts)
+    if named and (below or _speaks_of_a_bank(sample, named)):
         return ("statement",)
     currencies = {currency_in(heads[at]) for at in amounts} - {None}
     filed = named and _FILED & set(folded)
@@ -218,3 +223,16 @@ def _mostly_below_zero(rows: Sequence[Sequence[Raw]], amounts: Sequence[int]) ->
     cells = [str(row[at]).strip() for row in rows for at in amounts if at < len(row)]
     below = sum(1 for text in cells if text[:1] in "-(" and text[:1])
     return 2 * below > sum(1 for text in cells if any(c.isdigit() for c in text))
+
+
+def _returns_above_zero(
+    rows: Sequence[Sequence[Raw]], named: Sequence[int], amounts: Sequence[int]
+) -> bool:
+    """Whether what came back stands above zero and other amounts below: minus is money spent."""
+    cells = [(row, str(row[at]).strip()) for row in rows for at in amounts if at < len(row)]
+    back = {
+        text[:1] in "-("
+        for row, text in cells
+        if text and any(went(str(row[at])) < 0 for at in named if at < len(row))
+    }
+    return back == {False} and any(text[:1] in "-(" for _, text in cells if text)
